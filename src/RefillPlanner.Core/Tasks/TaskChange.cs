@@ -1,0 +1,42 @@
+using System.Collections.Generic;
+using System.Linq;
+
+namespace RefillPlanner.Core.Tasks;
+
+/// <summary>One change that planning makes to the task table.</summary>
+/// <param name="Key">The task.</param>
+/// <param name="Task">What it is to be now; null: it is withdrawn.</param>
+/// <param name="IsNew">Whether the table does not have it yet.</param>
+public sealed record TaskChange(TaskKey Key, PlannedTask? Task, bool IsNew)
+{
+    /// <summary>
+    /// What makes the table equal to what is wanted. The same need moves its date or changes its reason; one no longer wanted is
+    /// withdrawn; one that is done or withdrawn is never revived; a postponed one keeps its date. Wanting the same again changes nothing.
+    /// </summary>
+    /// <param name="wanted">All tasks that planning wants now for this course or patient, each key once.</param>
+    /// <param name="onRecord">All tasks of the same course or patient on record, in any state.</param>
+    public static IReadOnlyList<TaskChange> List(IReadOnlyList<PlannedTask> wanted, IReadOnlyList<TaskOnRecord> onRecord)
+    {
+        var changes = new List<TaskChange>();
+        var known = onRecord.ToDictionary(task => task.Task.Key);
+        foreach (var task in wanted)
+        {
+            if (!known.TryGetValue(task.Key, out var record))
+                changes.Add(new TaskChange(task.Key, task, IsNew: true));
+            else if (TaskLife.IsOpen(record.State) && Kept(task, record) is var kept && kept != record.Task)
+                changes.Add(new TaskChange(task.Key, kept, IsNew: false));
+        }
+
+        var keys = wanted.Select(task => task.Key).ToHashSet();
+        changes.AddRange(onRecord
+            .Where(record => TaskLife.IsOpen(record.State) && !keys.Contains(record.Task.Key))
+            .Select(record => new TaskChange(record.Task.Key, Task: null, IsNew: false)));
+        return changes;
+    }
+
+    // Once its alarm has gone, or a person has moved it, the day stays; only the reason follows the facts.
+    private static PlannedTask Kept(PlannedTask task, TaskOnRecord record) =>
+        record.State == TaskState.Planned && record.PostponedBecause is null
+            ? task
+            : task with { DueOn = record.Task.DueOn, DueAt = record.Task.DueAt };
+}

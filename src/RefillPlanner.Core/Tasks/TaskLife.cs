@@ -1,0 +1,39 @@
+using System;
+using System.Collections.Frozen;
+using System.Collections.Generic;
+using System.Linq;
+
+namespace RefillPlanner.Core.Tasks;
+
+/// <summary>The life of a task: which state may follow which. The one place where this stands (planning model, section 6).</summary>
+public static class TaskLife
+{
+    /// <summary>Minutes within which a task that was ticked off may be taken back to due.</summary>
+    public const int UndoMinutes = 10;
+
+    private static readonly FrozenDictionary<TaskState, FrozenSet<TaskState>> Moves = new Dictionary<TaskState, FrozenSet<TaskState>>
+    {
+        [TaskState.Planned] = To(TaskState.Due, TaskState.Withdrawn),
+        [TaskState.Due] = To(TaskState.Waiting, TaskState.Done, TaskState.Withdrawn, TaskState.Overdue),
+        [TaskState.Waiting] = To(TaskState.Due, TaskState.Done, TaskState.Withdrawn, TaskState.Overdue),
+        [TaskState.Overdue] = To(TaskState.Waiting, TaskState.Done, TaskState.Withdrawn),
+        [TaskState.Done] = To(TaskState.Due),
+        [TaskState.Withdrawn] = To(),
+    }.ToFrozenDictionary();
+
+    /// <summary>Whether a task may go from one state to another. Done to due is an undo: only within <see cref="UndoMinutes"/>.</summary>
+    public static bool Allows(TaskState from, TaskState to) => Moves[from].Contains(to);
+
+    /// <summary>Whether somebody still has to see to a task in this state.</summary>
+    public static bool IsOpen(TaskState state) => state is not (TaskState.Done or TaskState.Withdrawn);
+
+    /// <summary>Returns when the move is allowed.</summary>
+    /// <exception cref="InvalidOperationException">The life table has no such move.</exception>
+    public static void Demand(TaskKey key, TaskState from, TaskState to)
+    {
+        if (!Allows(from, to))
+            throw new InvalidOperationException($"Task {key}: no move from {TaskNames.Of(from)} to {TaskNames.Of(to)}.");
+    }
+
+    private static FrozenSet<TaskState> To(params TaskState[] states) => states.ToFrozenSet();
+}
