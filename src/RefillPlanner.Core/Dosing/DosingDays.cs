@@ -1,0 +1,120 @@
+using System.Collections.Generic;
+using System.Linq;
+using NodaTime;
+using RefillPlanner.Core.Ledger;
+
+namespace RefillPlanner.Core.Dosing;
+
+/// <summary>Some dosing days in a row of one step, all given to be or all in a pause.</summary>
+/// <param name="Step">Index into <see cref="DosingDays.Steps"/>.</param>
+/// <param name="FirstDay">The first day, as a number.</param>
+/// <param name="EveryDays">Days from one to the next.</param>
+/// <param name="Count">How many; 1 or more.</param>
+/// <param name="IsPaused">Whether a pause skips them.</param>
+internal readonly record struct Stretch(int Step, int FirstDay, int EveryDays, int Count, bool IsPaused)
+{
+    /// <summary>The last of the days.</summary>
+    public int LastDay => FirstDay + (Count - 1) * EveryDays;
+}
+
+/// <summary>A step of a run, when it begins, and what is known of its check.</summary>
+/// <param name="Run">The run it belongs to.</param>
+/// <param name="Step">What was prescribed.</param>
+internal sealed record RunStep(LadderRun Run, Step Step)
+{
+    /// <summary>Its first dosing day; null: it never comes within the horizon.</summary>
+    public int? BeginsOn { get; init; }
+
+    /// <summary>The first dosing day on which it was held back; null: it was not.</summary>
+    public int? HeldBackOn { get; init; }
+
+    /// <summary>Whether it is planned on an assumed approval: nobody has decided yet.</summary>
+    public bool IsUndecided { get; init; }
+
+    /// <summary>Whether a counting approval is on record.</summary>
+    public bool IsApproved { get; init; }
+
+    /// <summary>The decisions about it; null: none are asked, or it never comes.</summary>
+    public StepCheck? Check { get; init; }
+
+    /// <summary>Whether a pharmacist's check is asked before it: from step 2 on, unless waived.</summary>
+    public bool AsksCheck => Step.Number > 1 && Step.NeedsCheck;
+}
+
+/// <summary>
+/// What was prescribed, resolved to the days on which it means a dose: the dosing days of a course on an as-of date (supply model,
+/// section 3), in order, without gap or overlap, through the horizon.
+/// </summary>
+internal sealed class DosingDays
+{
+    private DosingDays(IReadOnlyList<RunStep> steps, IReadOnlyList<Stretch> stretches, Pauses pauses, int? endDay)
+    {
+        Steps = steps;
+        Stretches = stretches;
+        Pauses = pauses;
+        EndDay = endDay;
+    }
+
+    /// <summary>All steps of all runs, in order.</summary>
+    public IReadOnlyList<RunStep> Steps { get; }
+
+    /// <summary>The dosing days in order.</summary>
+    public IReadOnlyList<Stretch> Stretches { get; }
+
+    /// <summary>The days on which the course is paused.</summary>
+    public Pauses Pauses { get; }
+
+    /// <summary>First day without doses because the course ended; null: it does not end within the horizon.</summary>
+    public int? EndDay { get; }
+
+    /// <summary>Resolves the dosing days.</summary>
+    /// <param name="course">The course.</param>
+    /// <param name="facts">Its known facts, in order: see <see cref="KnownFacts"/>.</param>
+    /// <param name="asOf">Checks of steps that begin after this date may be assumed.</param>
+    /// <param name="lastDay">The last day resolved, as a number.</param>
+    /// <param name="heldBack">Index of a step to be held back for good from its first dosing day; null: none.</param>
+    public static DosingDays Resolve(CourseSnapshot course, IReadOnlyList<Fact> facts, LocalDate asOf, int lastDay, int? heldBack = null)
+    {
+        var runs = LadderRun.List(course, facts);
+        var pauses = Pauses.Of(facts);
+        var resolver = new DosingDaysResolver(pauses, DayNumber.Of(asOf), lastDay, heldBack);
+        int? endDay = null;
+        foreach (var run in runs)
+            endDay = resolver.Resolve(run);
+        return new DosingDays(resolver.Steps, resolver.Stretches, pauses, endDay <= lastDay ? endDay : null);
+    }
+
+    /// <summary>Index of the step of the first dosing day on or after a day that no pause skips, else of the last one before, else 0.</summary>
+    public int PresentStep(int day)
+    {
+        var given = Stretches.Where(stretch => !stretch.IsPaused).ToArray();
+        foreach (var stretch in given)
+        {
+            if (stretch.LastDay >= day)
+                return stretch.Step;
+        }
+
+        return given.Length > 0 ? given[^1].Step : 0;
+    }
+
+    /// <summary>Index of the step of the last dosing day before a day, paused or not; null: none.</summary>
+    public int? FindStepBefore(int day)
+    {
+        int? step = null;
+        foreach (var stretch in Stretches.TakeWhile(stretch => stretch.FirstDay < day))
+            step = stretch.Step;
+        return step;
+    }
+
+    /// <summary>Index of the earliest step that is planned on an assumed approval; null: no step waits for a check.</summary>
+    public int? FindUndecided()
+    {
+        for (var index = 0; index < Steps.Count; index++)
+        {
+            if (Steps[index].IsUndecided)
+                return index;
+        }
+
+        return null;
+    }
+}

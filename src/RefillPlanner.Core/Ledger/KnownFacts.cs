@@ -1,0 +1,30 @@
+using System.Collections.Generic;
+using System.Linq;
+using NodaTime;
+
+namespace RefillPlanner.Core.Ledger;
+
+/// <summary>Which facts of a course count on an as-of date (supply model, section 3).</summary>
+public static class KnownFacts
+{
+    /// <summary>
+    /// The facts in order of date and id, without those taken back by a <see cref="FactKind.Void"/> dated on or before the as-of date,
+    /// and without those dated after it; pauses, resumptions, ends and new ladders count in advance. Voids themselves are left out.
+    /// The same id twice counts once.
+    /// </summary>
+    public static IReadOnlyList<Fact> List(IReadOnlyList<Fact> facts, LocalDate asOf)
+    {
+        var takenBack = facts.Where(fact => fact.Kind == FactKind.Void && fact.On <= asOf).Select(fact => fact.Note).ToHashSet();
+        return
+        [
+            .. facts
+                .Where(fact => fact.Kind != FactKind.Void && !takenBack.Contains(fact.Id) && (fact.On <= asOf || CountsInAdvance(fact.Kind)))
+                .DistinctBy(fact => fact.Id)
+                .OrderBy(fact => fact.On)
+                .ThenBy(fact => fact.Id, System.StringComparer.Ordinal),
+        ];
+    }
+
+    private static bool CountsInAdvance(FactKind kind) =>
+        kind is FactKind.Paused or FactKind.Resumed or FactKind.Ended or FactKind.LadderStarted;
+}

@@ -1,0 +1,121 @@
+using System;
+using System.Collections.Generic;
+using System.Linq;
+using NodaTime;
+using RefillPlanner.Core.Dosing;
+using RefillPlanner.Core.Ledger;
+
+namespace RefillPlanner.Core.Supply;
+
+/// <summary>A course resolved for one as-of date: its facts, dosing days, demands, and the walks over them.</summary>
+internal sealed class CourseSupply
+{
+    private readonly WalkEvent[] _events;
+
+    private CourseSupply(CourseSnapshot course, Policy policy, LocalDate asOf)
+    {
+        Course = course;
+        Policy = policy;
+        AsOf = asOf;
+        Facts = KnownFacts.List(course.Facts, asOf);
+        LastDay = DayNumber.Of(asOf) + policy.HorizonDays;
+        Days = DosingDays.Resolve(course, Facts, asOf, LastDay);
+        Demands = [.. Days.Steps.Select(step => StepDemand.Of(course, step.Step, policy))];
+        _events = WalkEvent.List(Facts);
+        Main = Walk(Days);
+        Undecided = Days.FindUndecided();
+        if (Undecided is int held)
+        {
+            HeldDays = DosingDays.Resolve(course, Facts, asOf, LastDay, held);
+            Held = Walk(HeldDays);
+        }
+    }
+
+    /// <summary>What is on record.</summary>
+    public CourseSnapshot Course { get; }
+
+    /// <summary>The settings.</summary>
+    public Policy Policy { get; }
+
+    /// <summary>The as-of date; as of D means before D's doses.</summary>
+    public LocalDate AsOf { get; }
+
+    /// <summary>The facts that count on that date, in order.</summary>
+    public IReadOnlyList<Fact> Facts { get; }
+
+    /// <summary>The horizon's day.</summary>
+    public int LastDay { get; }
+
+    /// <summary>The dosing days as prescribed, with what is assumed.</summary>
+    public DosingDays Days { get; }
+
+    /// <summary>What each step takes.</summary>
+    public IReadOnlyList<StepDemand> Demands { get; }
+
+    /// <summary>The walk over <see cref="Days"/>.</summary>
+    public WalkResult Main { get; }
+
+    /// <summary>Index of the coming step that nobody has decided; null: none waits.</summary>
+    public int? Undecided { get; }
+
+    /// <summary>The dosing days if that step is held back; null: none waits.</summary>
+    public DosingDays? HeldDays { get; }
+
+    /// <summary>The walk over <see cref="HeldDays"/>; null: none waits.</summary>
+    public WalkResult? Held { get; }
+
+    /// <summary>Resolves and walks a course.</summary>
+    public static CourseSupply Of(CourseSnapshot course, Policy policy, LocalDate asOf) => new(course, policy, asOf);
+
+    /// <summary>Walks again, over other days or with containers added.</summary>
+    public WalkResult Walk(DosingDays days, int? countFrom = null, int? lastDay = null, IReadOnlyList<WalkEvent>? added = null, WalkJournal? journal = null) =>
+        SupplyWalk.Run(
+            Course.Products,
+            Demands,
+            _events,
+            new WalkRequest(days, DayNumber.Of(AsOf), countFrom ?? DayNumber.Of(AsOf), lastDay ?? LastDay) { Added = added ?? [], Journal = journal },
+            Policy.SplitDraws);
+
+    /// <summary>The fields of section 5.</summary>
+    public SupplyOutcome Report()
+    {
+        var present = Days.PresentStep(DayNumber.Of(AsOf));
+        var step = Days.Steps[present];
+        var stop = Main.Outcome == Outcome.NotComputed ? Demands[Main.Step!.Value].Stop : null;
+        var outcome = new SupplyOutcome
+        {
+            Outcome = Main.Outcome,
+            Ladder = step.Run.Ladder,
+            Step = step.Step.Number,
+            Draws = Demands[present].Draws,
+            RunOutIfHeldOn = Held?.Outcome == Outcome.RunsOut ? DayNumber.Date(Held.Day) : null,
+            Findings = ListFindings(present, stop),
+        };
+        return stop is not null
+            ? outcome
+            : outcome with
+            {
+                RunOutOn = Main.Outcome == Outcome.RunsOut ? DayNumber.Date(Main.Day) : null,
+                EndsOn = Main.Outcome == Outcome.Ends ? DayNumber.Date(Days.EndDay!.Value) : null,
+                LastCoveredOn = Main.Tally.LastCoveredOn is int last ? DayNumber.Date(last) : null,
+                DosesCovered = Main.Tally.Doses,
+                Used = new Volume(Main.Tally.Used),
+                Lost = new Volume(Main.Tally.Lost),
+                Discarded = new Volume(Main.Tally.Discarded),
+                LeftOver = new Volume(Main.LeftOver),
+                ContainersOpened = Main.Tally.Opened,
+                BindingLimit = Main.BindingLimit,
+            };
+    }
+
+    // The stopping one first, then those of the walk, then those of the steps.
+    private List<Finding> ListFindings(int present, Finding? stop)
+    {
+        var findings = new List<Finding>();
+        if (stop is not null)
+            findings.Add(stop);
+        findings.AddRange(Main.Findings);
+        findings.AddRange(StepFindings.List(this, present));
+        return [.. findings.Distinct()];
+    }
+}

@@ -1,0 +1,86 @@
+using System.Collections.Generic;
+using System.Linq;
+using RefillPlanner.Core.Dosing;
+using RefillPlanner.Core.Ledger;
+
+namespace RefillPlanner.Core.Supply;
+
+/// <summary>What one dosing day of a step takes out of the patient's containers, in nanolitres, worked out once.</summary>
+internal sealed class StepDemand
+{
+    private StepDemand(Product product, IReadOnlyList<Draw> draws, Finding? stop)
+    {
+        Product = product;
+        Draws = draws;
+        Stop = stop;
+        Doses = [.. draws.Select(draw => new DoseDemand(draw))];
+        NeededPerDay = Doses.Sum(dose => dose.Needed.Sum());
+        UsedPerDay = Doses.Sum(dose => dose.Marks.Sum());
+    }
+
+    /// <summary>The product called for.</summary>
+    public Product Product { get; }
+
+    /// <summary>The draw of each dose.</summary>
+    public IReadOnlyList<Draw> Draws { get; }
+
+    /// <summary>The finding for which no dose of this step can be computed; null: it can.</summary>
+    public Finding? Stop { get; }
+
+    /// <summary>The doses of a dosing day, in order.</summary>
+    public IReadOnlyList<DoseDemand> Doses { get; }
+
+    /// <summary>All that a dosing day takes.</summary>
+    public long NeededPerDay { get; }
+
+    /// <summary>All that a dosing day gives.</summary>
+    public long UsedPerDay { get; }
+
+    /// <summary>Whether whole days can be counted by division: many doses come out of one container.</summary>
+    public bool DrawsManyFromOne => Product.Kind is ProductKind.MultiDoseVial or ProductKind.Pen && NeededPerDay > 0;
+
+    /// <summary>Sharps left by one dosing day.</summary>
+    public int SharpsPerDay(Device? device) => Draws.Sum(draw => draw.Injections) * (device?.SharpsPerInjection ?? 1);
+
+    /// <summary>Works out a step.</summary>
+    public static StepDemand Of(CourseSnapshot course, Step step, Policy policy)
+    {
+        var product = course.Products[step.ProductId];
+        var device = course.FindDevice(step);
+        var expelled = step.Expelled ?? course.Course.Expelled;
+        IReadOnlyList<Draw> draws = [.. step.Doses.Select(dose => Dosing.Draws.Of(product, device, expelled, dose, policy.OffMarksPercent))];
+        var stop = TooShort(product, step)
+            ?? draws.Select(draw => draw.Stop).FirstOrDefault(finding => finding is not null)
+            ?? (policy.SplitDraws ? null : ExceedsContainer(course, product, draws));
+        return new StepDemand(product, draws, stop);
+    }
+
+    /// <summary>The finding of a step given more often than its product allows; null: it is not.</summary>
+    public static Finding? TooShort(Product product, Step step) => step.EveryDays < product.MinEveryDays
+        ? new Finding(FindingCode.IntervalTooShort, $"Step {step.Number} gives {product.Drug} every {step.EveryDays} days; the product allows no less than {product.MinEveryDays}. A weekly medicine given daily is a known fatal error.")
+        : null;
+
+    private static Finding? ExceedsContainer(CourseSnapshot course, Product product, IReadOnlyList<Draw> draws)
+    {
+        if (product.Kind == ProductKind.PrefilledSyringe)
+            return null;
+        var largest = course.Products.Values.Where(size => size.Family == product.Family).MaxBy(size => size.Volume!.Value)!;
+        var needed = draws.SelectMany(draw => draw.Needed).Max();
+        return needed + largest.FirstPrime > largest.Volume!.Value
+            ? new Finding(FindingCode.DoseExceedsContainer, $"One injection takes {DoseText.Volume(needed + largest.FirstPrime)} with what is lost; a fresh container of {product.Drug} holds {DoseText.Volume(largest.Volume.Value)}.")
+            : null;
+    }
+}
+
+/// <summary>One dose's injections, in nanolitres.</summary>
+/// <param name="draw">How it is drawn.</param>
+internal sealed class DoseDemand(Draw draw)
+{
+    /// <summary>What each injection takes from one container.</summary>
+    public IReadOnlyList<long> Needed { get; } = [.. draw.Needed.Select(volume => volume.Nanolitres)];
+
+    /// <summary>What each injection gives; the rest of <see cref="Needed"/> is lost. A draw without marks gives nothing.</summary>
+    public IReadOnlyList<long> Marks { get; } = draw.Marks.Count == draw.Needed.Count
+        ? [.. draw.Marks.Select(volume => volume.Nanolitres)]
+        : [.. draw.Needed.Select(_ => 0L)];
+}

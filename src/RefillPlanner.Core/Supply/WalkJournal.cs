@@ -1,0 +1,59 @@
+using System.Collections.Generic;
+using RefillPlanner.Core.Ledger;
+
+namespace RefillPlanner.Core.Supply;
+
+/// <summary>The working, line by line. Doses drawn from one container in a row are one line.</summary>
+internal sealed class WalkJournal
+{
+    private readonly List<WalkLine> _lines = [];
+
+    /// <summary>The lines so far.</summary>
+    public IReadOnlyList<WalkLine> Lines => _lines;
+
+    /// <summary>How many lines there are: see <see cref="Restore"/>.</summary>
+    public int Mark => _lines.Count;
+
+    /// <summary>Adds what happened on one day.</summary>
+    public void Add(int day, WalkLineKind kind, string productId, int count, long left, string note) => _lines.Add(new WalkLine
+    {
+        On = DayNumber.Date(day),
+        Through = DayNumber.Date(day),
+        Kind = kind,
+        ProductId = productId,
+        Count = count,
+        Left = new Volume(left),
+        Note = note,
+    });
+
+    /// <summary>Adds doses drawn, to the line before if that speaks of the same container.</summary>
+    public void Draw(int firstDay, int lastDay, string productId, int doses, long used, long lost, long left)
+    {
+        var line = new WalkLine
+        {
+            On = DayNumber.Date(firstDay),
+            Through = DayNumber.Date(lastDay),
+            Kind = WalkLineKind.Drawn,
+            ProductId = productId,
+            Count = doses,
+            Used = new Volume(used),
+            Lost = new Volume(lost),
+            Left = new Volume(left),
+            Note = string.Empty,
+        };
+        if (_lines.Count > 0 && _lines[^1] is { Kind: WalkLineKind.Drawn } last && last.ProductId == productId)
+            _lines[^1] = line with { On = last.On, Count = last.Count + doses, Used = last.Used + line.Used, Lost = last.Lost + line.Lost };
+        else
+            _lines.Add(line);
+    }
+
+    /// <summary>Says that the injections just drawn made one whole dose.</summary>
+    public void CountDose()
+    {
+        if (_lines.Count > 0)
+            _lines[^1] = _lines[^1] with { Count = _lines[^1].Kind == WalkLineKind.Drawn ? _lines[^1].Count + 1 : _lines[^1].Count };
+    }
+
+    /// <summary>Takes back all lines after a mark: the dose that they speak of could not be given.</summary>
+    public void Restore(int mark) => _lines.RemoveRange(mark, _lines.Count - mark);
+}
