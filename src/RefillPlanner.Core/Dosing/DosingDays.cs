@@ -34,11 +34,12 @@ internal sealed record RunStep(LadderRun Run, Step Step)
     /// <summary>Whether a counting approval is on record.</summary>
     public bool IsApproved { get; init; }
 
-    /// <summary>The decisions about it; null: none are asked, or it never comes.</summary>
-    public StepCheck? Check { get; init; }
-
     /// <summary>Whether a pharmacist's check is asked before it: from step 2 on, unless waived.</summary>
     public bool AsksCheck => Step.Number > 1 && Step.NeedsCheck;
+
+    /// <summary>The holds that came when it had begun, asked or not.</summary>
+    public IEnumerable<Fact> ListHoldsTooLate() =>
+        Run.Checks.Where(check => check.Kind == FactKind.Held && check.Step == Step.Number && DayNumber.Of(check.On) > (BeginsOn ?? DayNumber.Never));
 }
 
 /// <summary>
@@ -84,25 +85,35 @@ internal sealed class DosingDays
         return new DosingDays(resolver.Steps, resolver.Stretches, pauses, endDay <= lastDay ? endDay : null);
     }
 
-    /// <summary>Index of the step of the first dosing day on or after a day that no pause skips, else of the last one before, else 0.</summary>
+    /// <summary>
+    /// Index of the step of the first dosing day on or after a day that no pause skips, else of the last one before it, else of step 1
+    /// of the run in force on that day.
+    /// </summary>
     public int PresentStep(int day)
     {
-        var given = Stretches.Where(stretch => !stretch.IsPaused).ToArray();
-        foreach (var stretch in given)
+        int? last = null;
+        foreach (var stretch in Stretches)
         {
+            if (stretch.IsPaused)
+                continue;
+            last = stretch.Step;
             if (stretch.LastDay >= day)
-                return stretch.Step;
+                break;
         }
 
-        return given.Length > 0 ? given[^1].Step : 0;
+        return last ?? FindRunInForce(day);
     }
 
-    /// <summary>Index of the step of the last dosing day before a day, paused or not; null: none.</summary>
+    /// <summary>Index of the step of the last dosing day before a day that no pause skips; null: none.</summary>
     public int? FindStepBefore(int day)
     {
         int? step = null;
-        foreach (var stretch in Stretches.TakeWhile(stretch => stretch.FirstDay < day))
-            step = stretch.Step;
+        foreach (var stretch in Stretches)
+        {
+            if (!stretch.IsPaused && stretch.FirstDay < day)
+                step = stretch.Step;
+        }
+
         return step;
     }
 
@@ -116,5 +127,18 @@ internal sealed class DosingDays
         }
 
         return null;
+    }
+
+    // Index of step 1 of the run in force on a day; of the first run when none has begun.
+    private int FindRunInForce(int day)
+    {
+        var found = 0;
+        for (var index = 0; index < Steps.Count; index++)
+        {
+            if (Steps[index].Step.Number == 1 && Steps[index].Run.FirstDay <= day)
+                found = index;
+        }
+
+        return found;
     }
 }

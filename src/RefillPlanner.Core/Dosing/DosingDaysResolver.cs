@@ -58,7 +58,7 @@ internal sealed class DosingDaysResolver(Pauses pauses, int asOf, int lastDay, i
 
         var check = new StepCheck(step.Run, step.Step.Number, _steps[index - 1].BeginsOn!.Value);
         var isUndecided = first > asOf && check.MayBeAssumed(first);
-        _steps[index] = step with { Check = check, IsUndecided = isUndecided && heldBack != index, IsApproved = check.IsApproved(int.Max(first, asOf)) };
+        _steps[index] = step with { IsUndecided = isUndecided && heldBack != index, IsApproved = check.IsApproved(int.Max(first, asOf)) };
         if (heldBack != index && (isUndecided || check.IsInForce(first)))
             return first;
 

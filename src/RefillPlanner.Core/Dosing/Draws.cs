@@ -104,9 +104,9 @@ public static class Draws
             Marks = mismatch ? [] : marks,
             MarksUnits = mismatch || device.UnitsPerMl is not decimal perMl ? null : [.. marks.Select(mark => mark.Ml * perMl)],
             Needed = [.. marks.Select(mark => mark + device.DeadSpace + expelled)],
-            Delivered = Exact.HalfEven(deliveredTop, (Int128)Amount.PerUnit * strength.Per.Nanolitres, 6),
-            ErrorPercent = ErrorPercent(deliveredTop, strength.Per.Nanolitres, dose),
-            Findings = ListVialFindings(product, device, dose, ordered, total, marks, exactTop, exactBottom, offMarksPercent),
+            Delivered = mismatch ? 0 : Exact.HalfEven(deliveredTop, (Int128)Amount.PerUnit * strength.Per.Nanolitres, 6),
+            ErrorPercent = mismatch ? 0 : ErrorPercent(deliveredTop, strength.Per.Nanolitres, dose),
+            Findings = mismatch ? [] : ListVialFindings(product, device, dose, ordered, total, marks, exactTop, exactBottom, offMarksPercent),
             Stop = mismatch
                 ? new Finding(FindingCode.StrengthBarrelMismatch, $"{product.Drug} holds {DoseText.Strength(strength, product.Unit)}, the barrel {device.Name} is marked for {Exact.Plain(device.UnitsPerMl!.Value)} units per mL: its units are not this medicine's units. A barrel marked in mL serves instead.")
                 : graduations == 0

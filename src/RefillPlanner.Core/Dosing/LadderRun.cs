@@ -28,7 +28,8 @@ internal sealed record LadderRun(int Index, int Ladder, int FirstDay, int EndDay
         if (starts.Count == 0 || starts.Keys.First() > started)
             starts[started] = 1;
 
-        var days = starts.Keys.ToArray();
+        // No ladder begins once the course has stopped; the first one stands for it even so.
+        var days = starts.Keys.Where((day, index) => index == 0 || day < stop).ToArray();
         var checks = facts.Where(fact => fact.Kind is FactKind.Approved or FactKind.Held).ToArray();
         return
         [

@@ -41,11 +41,10 @@ internal sealed class StepCheck
     /// <summary>Whether a counting approval is on record, in force already or from a later day.</summary>
     public bool IsApproved(int day) => _approvals.Any(approval => Counts(approval, day));
 
-    /// <summary>The approvals that do not count: older than the step before, or not after every hold.</summary>
-    public IEnumerable<Fact> ListNotCurrent() => _approvals.Where(approval => !Counts(approval, DayNumber.Never)).Select(approval => approval.Fact);
-
-    /// <summary>The holds that came when the step had begun.</summary>
-    public IEnumerable<Fact> ListTooLate(int begunOn) => _holds.Where(hold => hold.On > begunOn).Select(hold => hold.Fact);
+    /// <summary>The approvals that do not count: older than the step before, or not after every hold that came in time.</summary>
+    /// <param name="begunOn">The step's first dosing day, after which a hold changes nothing; <see cref="DayNumber.Never"/>: it has not begun.</param>
+    public IEnumerable<Fact> ListNotCurrent(int begunOn) =>
+        _approvals.Where(approval => !IsCurrent(approval, begunOn)).Select(approval => approval.Fact);
 
     private bool IsKeptBack(int day) => _holds.Any(hold => hold.On <= day && day < hold.Until);
 
@@ -54,7 +53,11 @@ internal sealed class StepCheck
         _holds.Any(hold => hold.On <= day && hold.Fact.Until is null) && !_approvals.Any(approval => Counts(approval, day));
 
     private bool Counts(Decision approval, int day) =>
-        approval.On <= day && approval.On >= _stepBeforeOn && !_holds.Any(hold => hold.On <= day && hold.On >= approval.On);
+        approval.On <= day && IsCurrent(approval, day);
+
+    // Dated on or after the first dosing day of the step before, and after every hold that has been recorded by a day.
+    private bool IsCurrent(Decision approval, int day) =>
+        approval.On >= _stepBeforeOn && !_holds.Any(hold => hold.On <= day && hold.On >= approval.On);
 
     private readonly record struct Decision(Fact Fact, int On, int Until)
     {

@@ -10,6 +10,9 @@ namespace RefillPlanner.Core.Supply;
 /// <summary>A course resolved for one as-of date: its facts, dosing days, demands, and the walks over them.</summary>
 internal sealed class CourseSupply
 {
+    // Dosing days are resolved further than the walk goes: the present step, or the coming one, may lie beyond the horizon.
+    private const int FarAhead = 800;
+
     private readonly WalkEvent[] _events;
 
     private CourseSupply(CourseSnapshot course, Policy policy, LocalDate asOf)
@@ -19,14 +22,14 @@ internal sealed class CourseSupply
         AsOf = asOf;
         Facts = KnownFacts.List(course.Facts, asOf);
         LastDay = DayNumber.Of(asOf) + policy.HorizonDays;
-        Days = DosingDays.Resolve(course, Facts, asOf, LastDay);
+        Days = DosingDays.Resolve(course, Facts, asOf, LastDay + FarAhead);
         Demands = [.. Days.Steps.Select(step => StepDemand.Of(course, step.Step, policy))];
         _events = WalkEvent.List(Facts);
         Main = Walk(Days);
         Undecided = Days.FindUndecided();
         if (Undecided is int held)
         {
-            HeldDays = DosingDays.Resolve(course, Facts, asOf, LastDay, held);
+            HeldDays = DosingDays.Resolve(course, Facts, asOf, LastDay + FarAhead, held);
             Held = Walk(HeldDays);
         }
     }
@@ -81,7 +84,7 @@ internal sealed class CourseSupply
     {
         var present = Days.PresentStep(DayNumber.Of(AsOf));
         var step = Days.Steps[present];
-        var stop = Main.Outcome == Outcome.NotComputed ? Demands[Main.Step!.Value].Stop : null;
+        var stops = Main.Outcome == Outcome.NotComputed ? Demands[Main.Step!.Value].Stops : [];
         var outcome = new SupplyOutcome
         {
             Outcome = Main.Outcome,
@@ -89,9 +92,9 @@ internal sealed class CourseSupply
             Step = step.Step.Number,
             Draws = Demands[present].Draws,
             RunOutIfHeldOn = Held?.Outcome == Outcome.RunsOut ? DayNumber.Date(Held.Day) : null,
-            Findings = ListFindings(present, stop),
+            Findings = ListFindings(present, stops),
         };
-        return stop is not null
+        return stops.Count > 0
             ? outcome
             : outcome with
             {
@@ -108,12 +111,10 @@ internal sealed class CourseSupply
             };
     }
 
-    // The stopping one first, then those of the walk, then those of the steps.
-    private List<Finding> ListFindings(int present, Finding? stop)
+    // The stopping ones first, then those of the walk, then those of the steps.
+    private List<Finding> ListFindings(int present, IReadOnlyList<Finding> stops)
     {
-        var findings = new List<Finding>();
-        if (stop is not null)
-            findings.Add(stop);
+        var findings = new List<Finding>(stops);
         findings.AddRange(Main.Findings);
         findings.AddRange(StepFindings.List(this, present));
         return [.. findings.Distinct()];

@@ -8,11 +8,11 @@ namespace RefillPlanner.Core.Supply;
 /// <summary>What one dosing day of a step takes out of the patient's containers, in nanolitres, worked out once.</summary>
 internal sealed class StepDemand
 {
-    private StepDemand(Product product, IReadOnlyList<Draw> draws, Finding? stop)
+    private StepDemand(Product product, IReadOnlyList<Draw> draws, IReadOnlyList<Finding> stops)
     {
         Product = product;
         Draws = draws;
-        Stop = stop;
+        Stops = stops;
         Doses = [.. draws.Select(draw => new DoseDemand(draw))];
         NeededPerDay = Doses.Sum(dose => dose.Needed.Sum());
         UsedPerDay = Doses.Sum(dose => dose.Marks.Sum());
@@ -24,8 +24,8 @@ internal sealed class StepDemand
     /// <summary>The draw of each dose.</summary>
     public IReadOnlyList<Draw> Draws { get; }
 
-    /// <summary>The finding for which no dose of this step can be computed; null: it can.</summary>
-    public Finding? Stop { get; }
+    /// <summary>The findings for which no dose of this step can be computed; empty: it can.</summary>
+    public IReadOnlyList<Finding> Stops { get; }
 
     /// <summary>The doses of a dosing day, in order.</summary>
     public IReadOnlyList<DoseDemand> Doses { get; }
@@ -49,10 +49,13 @@ internal sealed class StepDemand
         var device = course.FindDevice(step);
         var expelled = step.Expelled ?? course.Course.Expelled;
         IReadOnlyList<Draw> draws = [.. step.Doses.Select(dose => Dosing.Draws.Of(product, device, expelled, dose, policy.OffMarksPercent))];
-        var stop = TooShort(product, step)
-            ?? draws.Select(draw => draw.Stop).FirstOrDefault(finding => finding is not null)
-            ?? (policy.SplitDraws ? null : ExceedsContainer(course, product, draws));
-        return new StepDemand(product, draws, stop);
+        Finding?[] stops =
+        [
+            TooShort(product, step),
+            .. draws.Select(draw => draw.Stop),
+            policy.SplitDraws ? null : ExceedsContainer(course, product, draws),
+        ];
+        return new StepDemand(product, draws, [.. stops.OfType<Finding>().Distinct()]);
     }
 
     /// <summary>The finding of a step given more often than its product allows; null: it is not.</summary>
@@ -62,10 +65,10 @@ internal sealed class StepDemand
 
     private static Finding? ExceedsContainer(CourseSnapshot course, Product product, IReadOnlyList<Draw> draws)
     {
-        if (product.Kind == ProductKind.PrefilledSyringe)
+        if (product.Kind == ProductKind.PrefilledSyringe || draws.All(draw => draw.Stop is not null))
             return null;
         var largest = course.Products.Values.Where(size => size.Family == product.Family).MaxBy(size => size.Volume!.Value)!;
-        var needed = draws.SelectMany(draw => draw.Needed).Max();
+        var needed = draws.Where(draw => draw.Stop is null).SelectMany(draw => draw.Needed).Max();
         return needed + largest.FirstPrime > largest.Volume!.Value
             ? new Finding(FindingCode.DoseExceedsContainer, $"One injection takes {DoseText.Volume(needed + largest.FirstPrime)} with what is lost; a fresh container of {product.Drug} holds {DoseText.Volume(largest.Volume.Value)}.")
             : null;

@@ -63,19 +63,15 @@ internal static class StepFindings
     {
         for (var index = 0; index < steps.Count; index++)
         {
-            if (steps[index].Check is not StepCheck check)
-                continue;
-            if (steps[index].Run == steps[present].Run && (index == present || index == present + 1))
+            var step = steps[index];
+            if (step.AsksCheck && step.Run == steps[present].Run && (index == present || index == present + 1))
             {
-                foreach (var approval in check.ListNotCurrent())
-                    yield return new Finding(FindingCode.ApprovalNotCurrent, $"{approval.Id}: the approval of step {steps[index].Step.Number} dated {approval.On:uuuu-MM-dd} does not count: it is older than the step before, or not after a hold. Please check again.");
+                foreach (var approval in new StepCheck(step.Run, step.Step.Number, steps[index - 1].BeginsOn ?? DayNumber.Never).ListNotCurrent(step.BeginsOn ?? DayNumber.Never))
+                    yield return new Finding(FindingCode.ApprovalNotCurrent, $"{approval.Id}: the approval of step {step.Step.Number} dated {approval.On:uuuu-MM-dd} does not count: it is older than the step before, or not after a hold. Please check again.");
             }
 
-            if (steps[index].BeginsOn is int begunOn)
-            {
-                foreach (var hold in check.ListTooLate(begunOn))
-                    yield return new Finding(FindingCode.HoldTooLate, $"{hold.Id}: step {steps[index].Step.Number} had begun on {DayNumber.Date(begunOn):uuuu-MM-dd} when it was held on {hold.On:uuuu-MM-dd}; it goes on. To step back, record a new ladder.");
-            }
+            foreach (var hold in step.ListHoldsTooLate())
+                yield return new Finding(FindingCode.HoldTooLate, $"{hold.Id}: step {step.Step.Number} had begun on {DayNumber.Date(step.BeginsOn!.Value):uuuu-MM-dd} when it was held on {hold.On:uuuu-MM-dd}; it goes on. To step back, record a new ladder.");
         }
     }
 

@@ -146,7 +146,7 @@ internal sealed class SupplyWalk
             return Skip(stretch, int.Min(stretch.Count - _offset, CountBefore(lastDay + 1, stretch.EveryDays)), WalkLineKind.Paused);
         if (_missed.Contains(_state.Day))
             return Skip(stretch, 1, WalkLineKind.Missed);
-        if (demand.Stop is not null)
+        if (demand.Stops.Count > 0)
             return End(Outcome.NotComputed, stretch.Step);
 
         var whole = CountWholeDays(stretch, demand, lastDay);
@@ -243,7 +243,7 @@ internal sealed class SupplyWalk
                 if (_missed.Contains(stretch.FirstDay + offset * stretch.EveryDays))
                     continue;
                 var demand = _demands[stretch.Step];
-                return demand.Product.Family == family && demand.Stop is null ? demand.Doses[0].Needed[0] : null;
+                return demand.Product.Family == family && demand.Draws[0].Stop is null ? demand.Doses[0].Needed[0] : null;
             }
         }
 

@@ -167,7 +167,7 @@ internal sealed class LiteralCourse
                 break;
         }
 
-        if (given || Outcome != Outcome.NotComputed)
+        if (!over)
             Walked.Add((day, given));
         return over;
     }
@@ -177,7 +177,7 @@ internal sealed class LiteralCourse
         var product = ProductOf(day.Step.ProductId);
         var stock = StockOf(product.Id);
         var draw = LiteralDraw.Of(_record.Course, _policy, day.Step, dose);
-        var stops = ListStops(day.Step, product, draw);
+        var stops = day.Step.Doses.SelectMany(other => ListStops(day.Step, product, LiteralDraw.Of(_record.Course, _policy, day.Step, other))).ToList();
         if (stops.Count > 0)
         {
             Found.UnionWith(stops);

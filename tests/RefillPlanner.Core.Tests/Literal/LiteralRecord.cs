@@ -69,8 +69,8 @@ internal sealed class LiteralRecord
         }
 
         // No ladder begins again once the course was ended.
-        if (EndedOn is LocalDate ended && starts.Exists(start => start.On < ended))
-            starts.RemoveAll(start => start.On >= ended);
+        if (EndedOn is LocalDate ended)
+            starts = [.. starts.Where((start, index) => index == 0 || start.On < ended)];
 
         var runs = new List<LadderRun>();
         for (var i = 0; i < starts.Count; i++)
