@@ -71,13 +71,16 @@ internal sealed class CourseSupply
     public static CourseSupply Of(CourseSnapshot course, Policy policy, LocalDate asOf) => new(course, policy, asOf);
 
     /// <summary>Walks again, over other days or with containers added.</summary>
-    public WalkResult Walk(DosingDays days, int? countFrom = null, int? lastDay = null, IReadOnlyList<WalkEvent>? added = null, WalkJournal? journal = null) =>
+    public WalkResult Walk(DosingDays days, int? countFrom = null, int? lastDay = null, IReadOnlyList<WalkEvent>? added = null, WalkJournal? journal = null, List<GivenDays>? given = null) =>
         SupplyWalk.Run(
             Course.Products,
             Demands,
             _events,
-            new WalkRequest(days, DayNumber.Of(AsOf), countFrom ?? DayNumber.Of(AsOf), lastDay ?? LastDay) { Added = added ?? [], Journal = journal },
+            new WalkRequest(days, DayNumber.Of(AsOf), countFrom ?? DayNumber.Of(AsOf), lastDay ?? LastDay) { Added = added ?? [], Journal = journal, Given = given },
             Policy.SplitDraws);
+
+    /// <summary>Whether a day's doses are recorded as missed.</summary>
+    public bool IsMissed(int day) => _events.Any(item => item.Kind == WalkEventKind.Missed && item.Day == day);
 
     /// <summary>The fields of section 5.</summary>
     public SupplyOutcome Report()

@@ -17,13 +17,14 @@ internal static class DoseGiving
             return true;
         }
 
-        var saved = (State: state.Save(), Stock: stock.Save());
+        var saved = (State: state.Save(), Stock: stock.Save(), state.Injections);
         for (var injection = 0; injection < dose.Needed.Count; injection++)
         {
             if (Inject(state, step.Product, stock, dose.Needed[injection], dose.Marks[injection], splitDraws))
                 continue;
             state.Restore(saved.State);
             stock.Restore(saved.Stock);
+            state.Injections = saved.Injections;
             return false;
         }
 
@@ -44,6 +45,7 @@ internal static class DoseGiving
         if (stock.Sealed.Count == 0)
             return false;
         state.Open(stock, 0, "used by its dose");
+        state.Injections++;
         return true;
     }
 
@@ -54,7 +56,7 @@ internal static class DoseGiving
             var place = FindServing(stock, needed);
             if (place < 0)
                 return false;
-            state.DiscardOpen(stock, "the next dose no longer fits in what is left");
+            state.DiscardOpen(stock, ClosedBy.NextDose);
             state.Open(stock, place, "for the next dose");
         }
 
@@ -95,7 +97,7 @@ internal static class DoseGiving
             }
             else
             {
-                state.DiscardOpen(stock, "no more than its priming is left");
+                state.DiscardOpen(stock, ClosedBy.NextDose);
             }
 
             if (stock.Sealed.Count == 0)
@@ -129,13 +131,14 @@ internal static class DoseGiving
     private static void AddDrawn(WalkState state, OpenContainer open, long used, long lost)
     {
         state.AddDrawn(used, lost);
+        state.Injections++;
         state.Journal?.Draw(state.Day, state.Day, open.Product.Id, 0, used, lost, open.Left);
     }
 
     private static void Empty(WalkState state, Stock stock)
     {
         if (stock.Open is { } open)
-            state.Discard(open.Product, 0, "empty");
+            state.Discard(open.Product, 0, ClosedBy.Empty);
         stock.Open = null;
     }
 
@@ -144,6 +147,6 @@ internal static class DoseGiving
         state.AddDose();
         state.Journal?.CountDose();
         if (step.Product.Kind == ProductKind.SingleDoseVial)
-            state.DiscardOpen(stock, "single dose: the remainder is discarded at once");
+            state.DiscardOpen(stock, ClosedBy.SingleDose);
     }
 }

@@ -19,6 +19,9 @@ internal sealed class NotGiven(DosingDays days, int asOf)
     private int _firstWithoutStock;
     private int _lastWithoutStock;
 
+    /// <summary>First day of the last row of two or more that touches the present step; null: none.</summary>
+    public int? FirstDay => _worst?.FirstDay;
+
     /// <summary>A dosing day was given: the row is broken.</summary>
     public void Given() => (_inARow, _touchesPresent) = (0, false);
 

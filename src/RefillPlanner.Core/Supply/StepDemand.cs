@@ -39,8 +39,8 @@ internal sealed class StepDemand
     /// <summary>Whether whole days can be counted by division: many doses come out of one container.</summary>
     public bool DrawsManyFromOne => Product.Kind is ProductKind.MultiDoseVial or ProductKind.Pen && NeededPerDay > 0;
 
-    /// <summary>Sharps left by one dosing day.</summary>
-    public int SharpsPerDay(Device? device) => Draws.Sum(draw => draw.Injections) * (device?.SharpsPerInjection ?? 1);
+    /// <summary>Injections of one dosing day.</summary>
+    public int InjectionsPerDay => Draws.Sum(draw => draw.Injections);
 
     /// <summary>Works out a step.</summary>
     public static StepDemand Of(CourseSnapshot course, Step step, Policy policy)

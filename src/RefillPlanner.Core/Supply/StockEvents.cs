@@ -45,7 +45,7 @@ internal static class StockEvents
             {
                 var isExpiry = open.ExpiresOn <= open.InUseLastOn;
                 stock.PastDates.Add(new PastDate(state.Day, open.Left, isExpiry));
-                state.DiscardOpen(stock, isExpiry ? "past its beyond-use date" : "past its in-use limit");
+                state.DiscardOpen(stock, isExpiry ? ClosedBy.BeyondUse : ClosedBy.InUseLimit);
             }
 
             while (stock.Sealed.Count > 0 && stock.Sealed[0].ExpiresOn < state.Day)
@@ -53,7 +53,7 @@ internal static class StockEvents
                 var container = stock.Take(0);
                 var held = container.Product.Kind == ProductKind.PrefilledSyringe ? long.MaxValue : container.Volume;
                 stock.PastDates.Add(new PastDate(state.Day, held, IsExpiry: true));
-                state.Discard(container.Product, container.Volume, "sealed, past its beyond-use date");
+                state.Discard(container.Product, container.Volume, ClosedBy.SealedBeyondUse);
             }
         }
     }
@@ -75,7 +75,7 @@ internal static class StockEvents
 
         if (stock.Open is OpenContainer open && nextNeeded is long needed && open.Left >= needed)
             state.Findings.Add(new Finding(FindingCode.OpeningDisagrees, $"{opening.Id}: a container of {product.Id} was opened on {opening.On:uuuu-MM-dd}, while the open one should still hold {new Volume(open.Left)} mL, enough for the next dose. Please count."));
-        state.DiscardOpen(stock, "another one was opened");
+        state.DiscardOpen(stock, ClosedBy.OtherOpened, opening.Id);
         state.Open(stock, place, opening.Id);
     }
 
@@ -90,7 +90,7 @@ internal static class StockEvents
             else if (fact.Containers is int wanted)
                 DiscardSealed(state, stock, fact, wanted);
             else if (stock.Open?.Product.Id == fact.ProductId)
-                state.DiscardOpen(stock, fact.Id);
+                state.DiscardOpen(stock, ClosedBy.Record, fact.Id);
         }
     }
 
@@ -98,13 +98,13 @@ internal static class StockEvents
     {
         bool IsMeant(Product product, string? lot) => lot == fact.Lot && (fact.ProductId is null || product.Id == fact.ProductId);
         if (stock.Open is OpenContainer open && IsMeant(open.Product, open.Lot))
-            state.DiscardOpen(stock, $"{fact.Id}, lot {fact.Lot}");
+            state.DiscardOpen(stock, ClosedBy.Record, $"{fact.Id}, lot {fact.Lot}");
         for (var place = stock.Sealed.Count - 1; place >= 0; place--)
         {
             if (!IsMeant(stock.Sealed[place].Product, stock.Sealed[place].Lot))
                 continue;
             var container = stock.Take(place);
-            state.Discard(container.Product, container.Volume, $"{fact.Id}, lot {fact.Lot}");
+            state.Discard(container.Product, container.Volume, ClosedBy.Record, $"{fact.Id}, lot {fact.Lot}");
         }
     }
 
@@ -113,7 +113,7 @@ internal static class StockEvents
         for (; wanted > 0 && stock.FindFirst(fact.ProductId!) is >= 0 and var place; wanted--)
         {
             var container = stock.Take(place);
-            state.Discard(container.Product, container.Volume, fact.Id);
+            state.Discard(container.Product, container.Volume, ClosedBy.Record, fact.Id);
         }
     }
 
@@ -128,7 +128,7 @@ internal static class StockEvents
         var assumed = FindOpenedOn(state, stock, product, count);
         if (assumed is int openedOn)
             return new OpenContainer(product, source?.ExpiresOn ?? DayNumber.Never, source?.Lot, openedOn, left);
-        state.Discard(product, left, "nobody knows when it was opened");
+        state.Discard(product, left, ClosedBy.OpeningUnknown, count.Id);
         return null;
     }
 

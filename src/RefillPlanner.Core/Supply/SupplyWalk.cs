@@ -17,7 +17,18 @@ internal sealed record WalkRequest(DosingDays Days, int AsOf, int CountFrom, int
 
     /// <summary>Where the working goes; null: nobody asked for it.</summary>
     public WalkJournal? Journal { get; init; }
+
+    /// <summary>Where the days that were given go; null: nobody asked for them.</summary>
+    public List<GivenDays>? Given { get; init; }
 }
+
+/// <summary>Dosing days on which injections were given.</summary>
+/// <param name="Step">Index of their step.</param>
+/// <param name="FirstDay">The first of them.</param>
+/// <param name="EveryDays">Days from one to the next.</param>
+/// <param name="Count">How many.</param>
+/// <param name="Injections">Injections on each.</param>
+internal readonly record struct GivenDays(int Step, int FirstDay, int EveryDays, int Count, int Injections);
 
 /// <summary>How a walk ended.</summary>
 internal sealed record WalkResult
@@ -39,6 +50,9 @@ internal sealed record WalkResult
 
     /// <summary>What ended the supply; null unless it runs out.</summary>
     public BindingLimit? BindingLimit { get; init; }
+
+    /// <summary>First day of the last row of dosing days not given that <see cref="FindingCode.DosesMissed"/> speaks of; null: none.</summary>
+    public int? MissedFrom { get; init; }
 
     /// <summary>What is doubtful, in the order found.</summary>
     public required IReadOnlyList<Finding> Findings { get; init; }
@@ -162,6 +176,7 @@ internal sealed class SupplyWalk
     private WalkResult? GiveOneDay(Stretch stretch, StepDemand demand)
     {
         var given = 0;
+        var injections = _state.Injections;
         foreach (var dose in demand.Doses)
         {
             if (DoseGiving.Give(_state, demand, dose, _splitDraws))
@@ -176,6 +191,8 @@ internal sealed class SupplyWalk
             _notGiven.AddWithoutStock(_state.Day);
         }
 
+        if (_state.Injections > injections)
+            _request.Given?.Add(new GivenDays(stretch.Step, _state.Day, stretch.EveryDays, 1, _state.Injections - injections));
         if (given > 0)
             _notGiven.Given();
         else
@@ -206,6 +223,7 @@ internal sealed class SupplyWalk
         _state.AddDrawn(used, needed - used);
         _state.AddDoses(days * demand.Doses.Count, last);
         _state.Journal?.Draw(_state.Day, last, stock.Open.Product.Id, days * demand.Doses.Count, used, needed - used, stock.Open.Left);
+        _request.Given?.Add(new GivenDays(stretch.Step, _state.Day, stretch.EveryDays, days, demand.InjectionsPerDay));
         _notGiven.Given();
         Advance(stretch, days);
     }
@@ -274,6 +292,7 @@ internal sealed class SupplyWalk
             Tally = _state.Tally,
             LeftOver = _state.Stocks.Values.Sum(stock => stock.Volume),
             BindingLimit = limit,
+            MissedFrom = _notGiven.FirstDay,
             Findings = _state.Findings,
         };
     }

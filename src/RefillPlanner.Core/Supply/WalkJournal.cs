@@ -15,7 +15,7 @@ internal sealed class WalkJournal
     public int Mark => _lines.Count;
 
     /// <summary>Adds what happened on one day.</summary>
-    public void Add(int day, WalkLineKind kind, string productId, int count, long left, string note) => _lines.Add(new WalkLine
+    public void Add(int day, WalkLineKind kind, string productId, int count, long left, string note, ClosedBy? closedBy = null) => _lines.Add(new WalkLine
     {
         On = DayNumber.Date(day),
         Through = DayNumber.Date(day),
@@ -23,6 +23,7 @@ internal sealed class WalkJournal
         ProductId = productId,
         Count = count,
         Left = new Volume(left),
+        ClosedBy = closedBy,
         Note = note,
     });
 

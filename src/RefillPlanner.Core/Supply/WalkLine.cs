@@ -31,6 +31,37 @@ public enum WalkLineKind
     NotCovered,
 }
 
+/// <summary>Why a container was closed.</summary>
+public enum ClosedBy
+{
+    /// <summary>The next dose no longer fitted in what was left.</summary>
+    NextDose,
+
+    /// <summary>It was drawn out.</summary>
+    Empty,
+
+    /// <summary>Its in-use limit passed.</summary>
+    InUseLimit,
+
+    /// <summary>Its beyond-use date passed while it was open.</summary>
+    BeyondUse,
+
+    /// <summary>Its beyond-use date passed while it was sealed.</summary>
+    SealedBeyondUse,
+
+    /// <summary>It was made for one dose.</summary>
+    SingleDose,
+
+    /// <summary>Another one was opened.</summary>
+    OtherOpened,
+
+    /// <summary>It was recorded as thrown away.</summary>
+    Record,
+
+    /// <summary>Nobody knows when it was opened.</summary>
+    OpeningUnknown,
+}
+
 /// <summary>One line of the working, as a person would check it.</summary>
 public sealed record WalkLine
 {
@@ -58,6 +89,9 @@ public sealed record WalkLine
     /// <summary>Left in the open container afterwards, or thrown away with it.</summary>
     public Volume Left { get; init; }
 
-    /// <summary>Why, or what limits it: one short phrase.</summary>
+    /// <summary>Why a container was closed; null for every other line.</summary>
+    public ClosedBy? ClosedBy { get; init; }
+
+    /// <summary>The fact behind it, or what was wanted; may be empty.</summary>
     public required string Note { get; init; }
 }

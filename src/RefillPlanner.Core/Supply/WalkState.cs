@@ -42,6 +42,9 @@ internal sealed class WalkState(IReadOnlyDictionary<string, Product> products, i
         }
     }
 
+    /// <summary>Injections given so far, whatever the day.</summary>
+    public int Injections { get; set; }
+
     private bool Counts => Day >= countFrom;
 
     /// <summary>Adds what was drawn for doses and what was lost with it.</summary>
@@ -82,20 +85,20 @@ internal sealed class WalkState(IReadOnlyDictionary<string, Product> products, i
     }
 
     /// <summary>Throws away what is left in the open container.</summary>
-    public void DiscardOpen(Stock stock, string why)
+    public void DiscardOpen(Stock stock, ClosedBy why, string note = "")
     {
         if (stock.Open is not OpenContainer open)
             return;
         stock.Open = null;
-        Discard(open.Product, open.Left, why);
+        Discard(open.Product, open.Left, why, note);
     }
 
     /// <summary>Throws a volume away.</summary>
-    public void Discard(Product product, long volume, string why)
+    public void Discard(Product product, long volume, ClosedBy why, string note = "")
     {
         if (Counts)
             _tally.Discarded += volume;
-        journal?.Add(Day, WalkLineKind.Discarded, product.Id, 1, volume, why);
+        journal?.Add(Day, WalkLineKind.Discarded, product.Id, 1, volume, note, why);
     }
 
     /// <summary>What must be remembered to take a dose back.</summary>
