@@ -1,0 +1,49 @@
+using System.Collections.Generic;
+using NodaTime;
+using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Sharps;
+using RefillPlanner.Core.Supply;
+
+namespace RefillPlanner.Core.Planning;
+
+/// <summary>All that follows for one course on one as-of date. It can be thrown away and worked out again from facts and policy.</summary>
+public sealed record CoursePlan
+{
+    /// <summary>The course.</summary>
+    public required string CourseId { get; init; }
+
+    /// <summary>The date; as of D means before D's doses.</summary>
+    public required LocalDate AsOf { get; init; }
+
+    /// <summary>What the walk reports.</summary>
+    public required SupplyOutcome Supply { get; init; }
+
+    /// <summary>The next refill; null: the course ends, is covered beyond the horizon, or is not computed.</summary>
+    public RefillPlan? Refill { get; init; }
+
+    /// <summary>The check of the coming step; null: none is asked.</summary>
+    public StepUpPlan? StepUp { get; init; }
+
+    /// <summary>The check of a step that is held back and begins on no known day; null: there is none.</summary>
+    public StepUpPlan? HeldBack { get; init; }
+
+    /// <summary>Containers that will pass their last day of use with something in them.</summary>
+    public IReadOnlyList<DiscardPlan> Discards { get; init; } = [];
+
+    /// <summary>First day of a row of dosing days not given that a pharmacist must ask about; null: none.</summary>
+    public LocalDate? MissedFrom { get; init; }
+
+    /// <summary>Fills on their way whose arrival nobody confirmed in time.</summary>
+    public IReadOnlyList<Fact> UnconfirmedFills { get; init; } = [];
+
+    /// <summary>Fills made up that nobody fetched in time.</summary>
+    public IReadOnlyList<Fact> UncollectedFills { get; init; } = [];
+
+    /// <summary>All that is doubtful, of the walk and of the plan.</summary>
+    public required IReadOnlyList<Finding> Findings { get; init; }
+}
+
+/// <summary>All that follows for one patient: the plan of each course, and the sharps.</summary>
+/// <param name="Courses">The plans, in the order of the courses given.</param>
+/// <param name="Sharps">The forecasts, in order of issue.</param>
+public sealed record PatientPlan(IReadOnlyList<CoursePlan> Courses, IReadOnlyList<SharpsForecast> Sharps);

@@ -1,0 +1,180 @@
+using System.Collections.Generic;
+using System.Globalization;
+using System.Linq;
+using NodaTime;
+using NodaTime.Text;
+using RefillPlanner.Core.Dosing;
+using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Planning;
+using RefillPlanner.Core.Supply;
+
+namespace RefillPlanner.Core.Tasks;
+
+/// <summary>The tasks that a course's plan calls for, each under the key of its need (planning model, section 6).</summary>
+public sealed class CourseTasks
+{
+    private readonly CourseSnapshot _course;
+    private readonly CoursePlan _plan;
+    private readonly WorkHours _hours;
+    private readonly IReadOnlyList<Fact> _facts;
+    private readonly string _cycle;
+    private readonly List<PlannedTask> _tasks = [];
+
+    private CourseTasks(CourseSnapshot course, CoursePlan plan, WorkHours hours)
+    {
+        _course = course;
+        _plan = plan;
+        _hours = hours;
+        _facts = KnownFacts.List(course.Facts, plan.AsOf);
+        _cycle = Cycle(_facts);
+    }
+
+    /// <summary>The tasks, each key once. A patient who is not active has none: all open ones are withdrawn.</summary>
+    public static IReadOnlyList<PlannedTask> List(CourseSnapshot course, CoursePlan plan, WorkHours hours)
+    {
+        if (course.Patient.Status != PatientStatus.Active)
+            return [];
+        var tasks = new CourseTasks(course, plan, hours);
+        tasks.AddReviews();
+        tasks.AddRefill();
+        tasks.AddStepUp();
+        tasks.AddContainers();
+        return tasks._tasks;
+    }
+
+    /// <summary>
+    /// Whether the facts show that the need behind a task has been met: its answer, its fill or its decision is on record. Otherwise a
+    /// task that is no longer wanted is withdrawn.
+    /// </summary>
+    public static bool IsMet(TaskOnRecord task, CourseSnapshot course, LocalDate asOf)
+    {
+        var facts = KnownFacts.List(course.Facts, asOf);
+        var cycle = Cycle(facts);
+        var isOfThisCycle = task.Task.Key.Text.EndsWith('/' + cycle, System.StringComparison.Ordinal);
+        return task.Task.Kind switch
+        {
+            TaskKind.RefillContact => !isOfThisCycle || FindAnswer(facts) is not null,
+            TaskKind.Prepare => !isOfThisCycle || FindPrepared(facts) is not null,
+            TaskKind.HandOver or TaskKind.Ship => !isOfThisCycle,
+            TaskKind.StepUpCheck => facts.Any(fact => fact.Kind is FactKind.Approved or FactKind.Held && task.Task.Key.Text.Contains($"step {fact.Step} ", System.StringComparison.Ordinal)),
+            TaskKind.RenewalRequest => course.Prescriptions.Any(prescription => !task.Task.Key.Text.Contains($"/after {prescription.Id} ", System.StringComparison.Ordinal) && prescription.IssuedOn >= task.Task.PlannedOn),
+            TaskKind.ArrivalCheck => facts.Any(fact => fact.Kind == FactKind.Received && task.Task.Key.Text.EndsWith('/' + fact.Note, System.StringComparison.Ordinal)),
+            _ => false,
+        };
+    }
+
+    // The fill that the next one follows: what makes this turn different from the next.
+    private static string Cycle(IReadOnlyList<Fact> facts) =>
+        facts.LastOrDefault(fact => fact.Kind == FactKind.Dispensed) is Fact fill ? $"after {fill.Id}" : "first fill";
+
+    private static LocalDate LastFillOn(IReadOnlyList<Fact> facts) =>
+        facts.LastOrDefault(fact => fact.Kind == FactKind.Dispensed)?.On ?? LocalDate.MinIsoValue;
+
+    // A yes or a no since the last fill; a "later" leaves the question open.
+    private static Fact? FindAnswer(IReadOnlyList<Fact> facts) =>
+        facts.LastOrDefault(fact => fact.Kind == FactKind.Answered && fact.On > LastFillOn(facts) && fact.Note is "yes" or "no");
+
+    private static Fact? FindPrepared(IReadOnlyList<Fact> facts) =>
+        facts.LastOrDefault(fact => fact.Kind == FactKind.Prepared && fact.On > LastFillOn(facts));
+
+    private void AddReviews()
+    {
+        if (_plan.Supply.Outcome == Outcome.NotComputed)
+        {
+            var finding = _plan.Findings[0];
+            Add(TaskKind.SupplyReview, $"{finding.Code} step {_plan.Supply.Step}", _hours.Today, $"Nothing is computed: {finding.Text}");
+        }
+
+        if (_plan.MissedFrom is LocalDate from && from <= _hours.Today)
+            Add(TaskKind.MissedDoseCheck, Iso(from), _hours.Today, TextOf(FindingCode.DosesMissed));
+        foreach (var fill in _plan.UnconfirmedFills)
+            Add(TaskKind.ArrivalCheck, fill.Id, _hours.OpenDays.Plus(fill.Until!.Value, 1), FillsOnTheirWay.Unconfirmed(fill).Text);
+    }
+
+    private void AddRefill()
+    {
+        if (_plan.Refill is not RefillPlan refill)
+            return;
+        var answer = FindAnswer(_facts);
+        if (answer?.Note == "no")
+            return;
+
+        var why = RefillReason(refill);
+        if (refill.RenewOn is LocalDate renewOn)
+            Add(TaskKind.RenewalRequest, $"after {NewestPrescription()} {_cycle}", renewOn, $"A renewal is needed: {refill.RenewBecause}. {why}");
+        if (answer is null)
+            Add(TaskKind.RefillContact, _cycle, refill.ContactOn, why, toPatient: true);
+        if (FindPrepared(_facts) is null)
+            Add(TaskKind.Prepare, _cycle, refill.PrepareOn, $"To prepare: {ItemsText(refill)}. {why}");
+        var handOver = refill.Handover == Handover.Ship ? TaskKind.Ship : TaskKind.HandOver;
+        var uncollected = _plan.UncollectedFills.Count > 0 ? $" {_plan.UncollectedFills[^1].Id} waits since {DateText.Day(_plan.UncollectedFills[^1].On, _hours.Today)} and nobody has fetched it: call." : string.Empty;
+        Add(handOver, _cycle, refill.ReadyOn, $"In hand by {DateText.Day(refill.NeedInHandOn, _hours.Today)}. {why}{uncollected}");
+    }
+
+    private void AddStepUp()
+    {
+        if ((_plan.StepUp ?? _plan.HeldBack) is not StepUpPlan check || check.Approved)
+            return;
+        var held = _plan.StepUp is null ? "It is held back, and the doses of the step before go on" : "If nobody signs it is held back";
+        Add(TaskKind.StepUpCheck, $"step {check.Step} from {Iso(check.StartsOn)}", check.AlertOn,
+            $"Step {check.Step} is to begin on {DateText.Day(check.StartsOn, _hours.Today)}; a pharmacist decides by {DateText.Day(check.CheckByOn, _hours.Today)}. {held}.");
+    }
+
+    private void AddContainers()
+    {
+        foreach (var discard in _plan.Discards.Where(discard => discard.IsOpen))
+        {
+            Add(TaskKind.DiscardNotice, $"{discard.ProductId} {Iso(discard.DiscardOn)}", _hours.OpenDays.Minus(discard.DiscardOn, 1),
+                $"Last day of use {DateText.Day(discard.LastUseOn, _hours.Today)}, discard on {DateText.Day(discard.DiscardOn, _hours.Today)}, with {DoseText.Volume(discard.Left)} still in it.", toPatient: true);
+        }
+
+        foreach (var discard in _plan.Discards.Where(discard => !discard.IsOpen))
+        {
+            Add(TaskKind.DiscardNotice, $"{discard.ProductId} {Iso(discard.DiscardOn)} sealed", _hours.OpenDays.Minus(discard.LastUseOn.PlusDays(-_hours.Policy.BudNoticeDays), 0),
+                $"{discard.Containers.ToString(CultureInfo.InvariantCulture)} sealed, beyond-use date {DateText.Day(discard.LastUseOn, _hours.Today)}: by the walk they will pass it unopened.");
+        }
+    }
+
+    private string NewestPrescription() =>
+        _course.Prescriptions.OrderBy(prescription => prescription.IssuedOn).ThenBy(prescription => prescription.Id, System.StringComparer.Ordinal).LastOrDefault()?.Id ?? "none";
+
+    private string RefillReason(RefillPlan refill)
+    {
+        var product = _course.Products[refill.ProductId];
+        var limit = _plan.Supply.BindingLimit switch
+        {
+            BindingLimit.InUse => $", by the in-use limit of {product.InUseDays} days",
+            BindingLimit.Expiry => ", by a beyond-use date",
+            BindingLimit.Product => ", the rest is another product",
+            _ => string.Empty,
+        };
+        var without = $"Without medicine from {DateText.Day(refill.ServesOn, _hours.Today)}{(refill.ServesOn == _plan.Supply.RunOutOn ? limit : " if the coming step is held back")}.";
+        return refill.LateDays > 0 ? $"{refill.LateDays} days late. {without}" : without;
+    }
+
+    private string ItemsText(RefillPlan refill) => refill.Items.Count == 0
+        ? "nothing before the coming step is decided"
+        : string.Join(" and ", refill.Items.Select(item => $"{item.Containers} of {item.ProductId} (step {item.Step})"));
+
+    private string TextOf(string code) => _plan.Findings.First(finding => finding.Code == code).Text;
+
+    private void Add(TaskKind kind, string cycle, LocalDate plannedOn, string reason, bool toPatient = false)
+    {
+        var dueOn = _hours.DueOn(plannedOn);
+        _tasks.Add(new PlannedTask
+        {
+            Key = TaskKey.Of(kind, _course.Course.Id, cycle),
+            Kind = kind,
+            SiteId = _course.Site.Id,
+            PatientId = _course.Patient.Id,
+            CourseId = _course.Course.Id,
+            PlannedOn = plannedOn,
+            DueOn = dueOn,
+            DueAt = toPatient ? _hours.PatientHour(dueOn) : _hours.StaffHour(dueOn),
+            LateDays = int.Max(0, Period.DaysBetween(plannedOn, _hours.Today)),
+            Reason = reason,
+        });
+    }
+
+    private static string Iso(LocalDate date) => LocalDatePattern.Iso.Format(date);
+}

@@ -1,0 +1,59 @@
+using System.Collections.Generic;
+using System.Linq;
+using NodaTime;
+using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Sharps;
+
+namespace RefillPlanner.Core.Tasks;
+
+/// <summary>The tasks that a patient's sharps containers call for.</summary>
+public static class SharpsTasks
+{
+    /// <summary>
+    /// For each container still out: the first notice, the second one on the fill line, and from the day after its return date a row for
+    /// staff. Each is a task of its own.
+    /// </summary>
+    public static IReadOnlyList<PlannedTask> List(Patient patient, IReadOnlyList<SharpsForecast> sharps, WorkHours hours)
+    {
+        if (patient.Status != PatientStatus.Active)
+            return [];
+        return [.. sharps.Where(forecast => forecast.IsOut && forecast.FillLineOn is not null).SelectMany(forecast => List(patient, forecast, hours))];
+    }
+
+    private static IEnumerable<PlannedTask> List(Patient patient, SharpsForecast forecast, WorkHours hours)
+    {
+        var fillLineOn = forecast.FillLineOn!.Value;
+        var returnByOn = forecast.ReturnByOn!.Value;
+        var why = $"{forecast.Used} of {forecast.Capacity} sharps in it; the fill line of {forecast.FillLine} is reached on {DateText.Day(fillLineOn, hours.Today)}; to be returned by {DateText.Day(returnByOn, hours.Today)}.";
+        if (hours.Today <= returnByOn)
+        {
+            yield return Task(TaskKind.SharpsReturn, "first notice", forecast.NoticeOn!.Value, why, toPatient: true);
+            if (hours.Today >= fillLineOn)
+                yield return Task(TaskKind.SharpsReturn, "second notice", fillLineOn, why, toPatient: true);
+        }
+        else
+        {
+            // Once a week until it is back: the cycle is the number of the week.
+            var week = Period.DaysBetween(returnByOn.PlusDays(1), hours.Today) / 7;
+            yield return Task(TaskKind.SharpsOverdue, $"week {week + 1}", returnByOn.PlusDays(1 + 7 * week), $"Not back since {DateText.Day(returnByOn, hours.Today)}. {why}", toPatient: false);
+        }
+
+        PlannedTask Task(TaskKind kind, string cycle, LocalDate plannedOn, string reason, bool toPatient)
+        {
+            var dueOn = hours.DueOn(plannedOn);
+            return new PlannedTask
+            {
+                Key = TaskKey.Of(kind, forecast.SharpsId, cycle),
+                Kind = kind,
+                SiteId = patient.SiteId,
+                PatientId = patient.Id,
+                SharpsId = forecast.SharpsId,
+                PlannedOn = plannedOn,
+                DueOn = dueOn,
+                DueAt = toPatient ? hours.PatientHour(dueOn) : hours.StaffHour(dueOn),
+                LateDays = int.Max(0, Period.DaysBetween(plannedOn, hours.Today)),
+                Reason = reason,
+            };
+        }
+    }
+}
