@@ -1,3 +1,4 @@
+using System;
 using System.Collections.Generic;
 using System.Linq;
 
@@ -7,7 +8,8 @@ namespace RefillPlanner.Core.Tasks;
 /// <param name="Key">The task.</param>
 /// <param name="Task">What it is to be now; null: it is withdrawn.</param>
 /// <param name="IsNew">Whether the table does not have it yet.</param>
-public sealed record TaskChange(TaskKey Key, PlannedTask? Task, bool IsNew)
+/// <param name="IsMet">Whether a task no longer wanted is done rather than withdrawn: the facts show that its need was met.</param>
+public sealed record TaskChange(TaskKey Key, PlannedTask? Task, bool IsNew, bool IsMet = false)
 {
     /// <summary>
     /// What makes the table equal to what is wanted. The same need moves its date or changes its reason; one no longer wanted is
@@ -15,7 +17,8 @@ public sealed record TaskChange(TaskKey Key, PlannedTask? Task, bool IsNew)
     /// </summary>
     /// <param name="wanted">All tasks that planning wants now for this course or patient, each key once.</param>
     /// <param name="onRecord">All tasks of the same course or patient on record, in any state.</param>
-    public static IReadOnlyList<TaskChange> List(IReadOnlyList<PlannedTask> wanted, IReadOnlyList<TaskOnRecord> onRecord)
+    /// <param name="isMet">Whether the facts show that the need behind a task has been met.</param>
+    public static IReadOnlyList<TaskChange> List(IReadOnlyList<PlannedTask> wanted, IReadOnlyList<TaskOnRecord> onRecord, Func<TaskOnRecord, bool> isMet)
     {
         var changes = new List<TaskChange>();
         var known = onRecord.ToDictionary(task => task.Task.Key);
@@ -30,7 +33,7 @@ public sealed record TaskChange(TaskKey Key, PlannedTask? Task, bool IsNew)
         var keys = wanted.Select(task => task.Key).ToHashSet();
         changes.AddRange(onRecord
             .Where(record => TaskLife.IsOpen(record.State) && !keys.Contains(record.Task.Key))
-            .Select(record => new TaskChange(record.Task.Key, Task: null, IsNew: false)));
+            .Select(record => new TaskChange(record.Task.Key, Task: null, IsNew: false, IsMet: isMet(record))));
         return changes;
     }
 

@@ -1,0 +1,38 @@
+using System;
+using System.Collections.Generic;
+using System.Linq;
+using NodaTime;
+using NodaTime.Text;
+using RefillPlanner.Core.Ledger;
+
+namespace RefillPlanner.Store;
+
+/// <summary>Lists and names as they stand in one text column.</summary>
+internal static class Columns
+{
+    /// <summary>An enum member by its written name.</summary>
+    /// <exception cref="InvalidOperationException">The column holds a name that this program does not know.</exception>
+    public static T Member<T>(string text)
+        where T : struct, Enum =>
+        Kebab.TryParse<T>(text, out var value) ? value.Value : throw new InvalidOperationException($"The database holds \"{text}\" where a {typeof(T).Name} is expected.");
+
+    /// <summary>Dates joined by semicolons.</summary>
+    public static string Join(IReadOnlyList<LocalDate> dates) => string.Join(';', dates.Select(LocalDatePattern.Iso.Format));
+
+    /// <summary>Weekday numbers (Monday is 1) joined by semicolons.</summary>
+    public static string Join(IReadOnlyList<IsoDayOfWeek> days) => string.Join(';', days.Select(day => (int)day));
+
+    /// <summary>Amounts in billionths joined by semicolons.</summary>
+    public static string Join(IReadOnlyList<Amount> amounts) => string.Join(';', amounts.Select(amount => amount.Billionths));
+
+    /// <summary>Dates of a column.</summary>
+    public static IReadOnlyList<LocalDate> Dates(string text) => [.. Split(text).Select(item => LocalDatePattern.Iso.Parse(item).GetValueOrThrow())];
+
+    /// <summary>Weekdays of a column.</summary>
+    public static IReadOnlyList<IsoDayOfWeek> Weekdays(string text) => [.. Split(text).Select(item => (IsoDayOfWeek)int.Parse(item))];
+
+    /// <summary>Amounts of a column.</summary>
+    public static IReadOnlyList<Amount> Amounts(string text) => [.. Split(text).Select(item => new Amount(long.Parse(item)))];
+
+    private static string[] Split(string text) => text.Split(';', StringSplitOptions.RemoveEmptyEntries);
+}
