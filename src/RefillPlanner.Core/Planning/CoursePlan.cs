@@ -33,6 +33,9 @@ public sealed record CoursePlan
     /// <summary>First day of a row of dosing days not given that a pharmacist must ask about; null: none.</summary>
     public LocalDate? MissedFrom { get; init; }
 
+    /// <summary>Date of the last dose given before the as-of date, by the walk; null: none.</summary>
+    public LocalDate? LastGivenOn { get; init; }
+
     /// <summary>Fills on their way whose arrival nobody confirmed in time.</summary>
     public IReadOnlyList<Fact> UnconfirmedFills { get; init; } = [];
 

@@ -43,6 +43,7 @@ public static class PlanningPipeline
             HeldBack = StepUpPlanning.FindHeldBack(supply, refill, openDays),
             Discards = DiscardPlanning.List(supply),
             MissedFrom = supply.Main.MissedFrom is int day ? DayNumber.Date(day) : null,
+            LastGivenOn = supply.FindLastGiven() is int given ? DayNumber.Date(given) : null,
             UnconfirmedFills = unconfirmed,
             UncollectedFills = FillsOnTheirWay.ListUncollected(supply, openDays),
             Findings = [.. findings.Distinct()],

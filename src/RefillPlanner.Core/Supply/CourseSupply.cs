@@ -79,6 +79,15 @@ internal sealed class CourseSupply
             new WalkRequest(days, DayNumber.Of(AsOf), countFrom ?? DayNumber.Of(AsOf), lastDay ?? LastDay) { Added = added ?? [], Journal = journal, Given = given },
             Policy.SplitDraws);
 
+    /// <summary>The last day before the as-of date on which a dose was given; null: none.</summary>
+    public int? FindLastGiven()
+    {
+        var asOf = DayNumber.Of(AsOf);
+        var given = new List<GivenDays>();
+        Walk(Days, lastDay: asOf - 1, given: given);
+        return given.Count > 0 ? given[^1].FirstDay + (given[^1].Count - 1) * given[^1].EveryDays : null;
+    }
+
     /// <summary>Whether a day's doses are recorded as missed.</summary>
     public bool IsMissed(int day) => _events.Any(item => item.Kind == WalkEventKind.Missed && item.Day == day);
 

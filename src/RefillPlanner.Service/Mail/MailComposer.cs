@@ -1,0 +1,71 @@
+using System.Collections.Generic;
+using NodaTime;
+using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Messages;
+using RefillPlanner.Core.Planning;
+using RefillPlanner.Core.Tasks;
+
+namespace RefillPlanner.Service.Mail;
+
+/// <summary>Turns what is to be said into a message rendered to its end. No subject names a patient, a medicine or a dose.</summary>
+public sealed class MailComposer(MailTemplates templates)
+{
+    private static readonly Duration Lifetime = Duration.FromDays(4);
+
+    /// <summary>The refill-due list, to staff.</summary>
+    public OutgoingMessage Compose(MorningList list, Site site, Instant now) => new()
+    {
+        Key = MessageKey.Of(MessageKind.MorningList, site.Id, list.On),
+        Kind = MessageKind.MorningList,
+        SiteId = site.Id,
+        To = site.StaffEmail,
+        LanguageTag = "en-US",
+        Subject = $"Refill-due list, {list.Day}",
+        Text = templates.Render("morning-list.txt", "list", list),
+        Html = templates.Render("morning-list.html", "list", list),
+        DecidedAt = now,
+        NotBefore = now,
+        ExpiresAt = now + Duration.FromDays(1),
+    };
+
+    /// <summary>The alert before a dose increase, to the pharmacist, or once the date has come to the manager as well.</summary>
+    public OutgoingMessage Compose(StepUpAlert alert, CourseSnapshot course, TaskKey task, bool isToManager, LocalDate today, Instant now) => new()
+    {
+        Key = MessageKey.Of(MessageKind.StepUpAlert, isToManager ? $"{course.Course.Id}/manager" : course.Course.Id, today),
+        Kind = MessageKind.StepUpAlert,
+        SiteId = course.Site.Id,
+        PatientId = course.Patient.Id,
+        TaskKeys = [task],
+        To = isToManager ? course.Site.ManagerEmail : course.Site.PharmacistEmail,
+        LanguageTag = "en-US",
+        Subject = $"A dose increase waits for your check by {alert.CheckBy}",
+        Text = templates.Render("step-up-alert.txt", "alert", alert),
+        Html = templates.Render("step-up-alert.html", "alert", alert),
+        DecidedAt = now,
+        NotBefore = now,
+        ExpiresAt = now + Lifetime,
+    };
+
+    /// <summary>The one mail of a day to a patient.</summary>
+    public OutgoingMessage Compose(PatientNotice notice, Patient patient, Site site, IReadOnlyList<TaskKey> tasks, LocalDate today, Instant now)
+    {
+        var isSpanish = notice.Language == Language.Spanish;
+        var language = isSpanish ? "es" : "en";
+        return new OutgoingMessage
+        {
+            Key = MessageKey.Of(MessageKind.PatientNotice, patient.Id, today),
+            Kind = MessageKind.PatientNotice,
+            SiteId = site.Id,
+            PatientId = patient.Id,
+            TaskKeys = tasks,
+            To = patient.MayBeMailed ? patient.Email : null,
+            LanguageTag = isSpanish ? "es-US" : "en-US",
+            Subject = isSpanish ? $"Un mensaje de {site.Name}" : $"A note from {site.Name}",
+            Text = templates.Render($"patient-notice.{language}.txt", "notice", notice),
+            Html = templates.Render($"patient-notice.{language}.html", "notice", notice),
+            DecidedAt = now,
+            NotBefore = now,
+            ExpiresAt = now + Lifetime,
+        };
+    }
+}

@@ -1,0 +1,48 @@
+using System.Net;
+
+namespace RefillPlanner.Service.Mail;
+
+/// <summary>How the connection to the mail server is protected. There is no "if available": what is stripped must fail.</summary>
+public enum MailSecurity
+{
+    /// <summary>Plain text on connecting, then TLS demanded before anything else.</summary>
+    StartTls,
+
+    /// <summary>TLS from the first byte.</summary>
+    SslOnConnect,
+
+    /// <summary>No protection: to a loopback address only.</summary>
+    Plain,
+}
+
+/// <summary>Where mail goes: a mail server, or a folder.</summary>
+public sealed record MailSettings
+{
+    /// <summary>Mail server; null: mail is dropped into a folder.</summary>
+    public string? Host { get; init; }
+
+    /// <summary>Port of the mail server.</summary>
+    public int Port { get; init; } = 587;
+
+    /// <summary>How the connection is protected.</summary>
+    public MailSecurity Security { get; init; }
+
+    /// <summary>User name; null: none.</summary>
+    public string? User { get; init; }
+
+    /// <summary>File that holds the password, readable by its owner only; null: none.</summary>
+    public string? PasswordFile { get; init; }
+
+    /// <summary>File with the certificate of a private authority (PEM); null: the system's.</summary>
+    public string? RootCertificateFile { get; init; }
+
+    /// <summary>Address from which mail is sent, where the site names none.</summary>
+    public string From { get; init; } = "refill-planner@pharmacy.invalid";
+
+    /// <summary>Address of a person who reads answers; null: the sender's.</summary>
+    public string? ReplyTo { get; init; }
+
+    /// <summary>Whether a host is this machine itself.</summary>
+    public static bool IsLoopback(string host) =>
+        host == "localhost" || (IPAddress.TryParse(host, out var address) && IPAddress.IsLoopback(address));
+}

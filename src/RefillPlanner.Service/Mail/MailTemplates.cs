@@ -1,0 +1,74 @@
+using System;
+using System.Collections.Generic;
+using System.IO;
+using System.Linq;
+using System.Reflection;
+using System.Text;
+using System.Text.Encodings.Web;
+using Fluid;
+using RefillPlanner.Core.Messages;
+
+namespace RefillPlanner.Service.Mail;
+
+/// <summary>The texts of all mails, as templates. All are parsed at start; a variable that is missing throws, it is never left blank.</summary>
+public sealed class MailTemplates
+{
+    private const string Prefix = "templates/";
+    private const int MostSteps = 1_000_000;
+    private readonly Dictionary<string, IFluidTemplate> _templates = [];
+    private readonly TemplateOptions _options = new() { StrictVariables = true, StrictFilters = true, MaxSteps = MostSteps, MemberAccessStrategy = new DefaultMemberAccessStrategy { MemberNameStrategy = MemberNameStrategies.SnakeCase } };
+
+    /// <summary>Reads the templates that this program carries.</summary>
+    public MailTemplates()
+        : this(ReadCarried())
+    {
+    }
+
+    /// <summary>Reads templates given as text, by name.</summary>
+    /// <exception cref="FormatException">One cannot be parsed; the message names it, with the line.</exception>
+    public MailTemplates(IReadOnlyDictionary<string, string> texts)
+    {
+        foreach (var type in new[] { typeof(MorningList), typeof(MorningSection), typeof(MorningRow), typeof(StepUpAlert), typeof(AlertStep), typeof(PatientNotice) })
+            _options.MemberAccessStrategy.Register(type);
+        var parser = new FluidParser();
+        foreach (var (name, text) in texts)
+        {
+            if (!parser.TryParse(text, out var template, out var error))
+                throw new FormatException($"Template {name}: {error}");
+            _templates.Add(name, template);
+        }
+    }
+
+    /// <summary>Renders a template to its end.</summary>
+    /// <param name="name">Such as <c>morning-list.txt</c>.</param>
+    /// <param name="variable">What the template calls its model.</param>
+    /// <param name="model">The model.</param>
+    public string Render(string name, string variable, object model)
+    {
+        var context = new TemplateContext(_options);
+        context.SetValue(variable, model);
+        var isHtml = name.EndsWith(".html", StringComparison.Ordinal);
+        var text = _templates[name].Render(context, isHtml ? HtmlEncoder.Default : NullEncoder.Default);
+        return isHtml ? text : Tidy(text);
+    }
+
+    // No more than one empty line in a row, none at the ends.
+    private static string Tidy(string text)
+    {
+        var lines = text.ReplaceLineEndings("\n").Split('\n').Select(line => line.TrimEnd()).ToArray();
+        var kept = lines.Where((line, index) => line.Length > 0 || (index > 0 && lines[index - 1].Length > 0));
+        return string.Join('\n', kept).Trim('\n') + "\n";
+    }
+
+    private static Dictionary<string, string> ReadCarried()
+    {
+        var assembly = Assembly.GetExecutingAssembly();
+        return assembly.GetManifestResourceNames()
+            .Where(name => name.StartsWith(Prefix, StringComparison.Ordinal))
+            .ToDictionary(name => name[Prefix.Length..^".liquid".Length], name =>
+            {
+                using var reader = new StreamReader(assembly.GetManifestResourceStream(name)!, Encoding.UTF8);
+                return reader.ReadToEnd();
+            });
+    }
+}

@@ -1,0 +1,50 @@
+using System;
+using System.Linq;
+using System.Security.Cryptography;
+using System.Text;
+using MimeKit;
+using MimeKit.Utils;
+using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Messages;
+
+namespace RefillPlanner.Service.Mail;
+
+/// <summary>The very bytes of a message: the same message gives the same bytes, and the same Message-ID, each time.</summary>
+public static class MimeLetter
+{
+    /// <summary>Makes the letter.</summary>
+    /// <param name="message">What was decided; with an address.</param>
+    /// <param name="site">The site it is sent for.</param>
+    /// <param name="settings">Sender and reply address.</param>
+    public static MimeMessage Of(OutgoingMessage message, Site site, MailSettings settings)
+    {
+        var from = site.SenderEmail ?? settings.From;
+        var hash = Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(message.Key.Text)))[..32];
+        var letter = new MimeMessage();
+        letter.From.Add(new MailboxAddress(site.Name, from));
+        letter.ReplyTo.Add(new MailboxAddress(site.Name, settings.ReplyTo ?? site.StaffEmail ?? from));
+        letter.To.Add(MailboxAddress.Parse(message.To!));
+        letter.Subject = message.Subject;
+        letter.Date = message.DecidedAt.ToDateTimeOffset();
+        letter.MessageId = $"{hash}@{from[(from.IndexOf('@', StringComparison.Ordinal) + 1)..]}";
+        letter.Headers.Add("Auto-Submitted", "auto-generated");
+        letter.Headers.Add("Content-Language", message.LanguageTag);
+        if (message.Kind == MessageKind.PatientNotice)
+            letter.Headers.Add("List-Unsubscribe", $"<mailto:{letter.ReplyTo.Mailboxes.First().Address}?subject=STOP>");
+        var body = new MultipartAlternative
+        {
+            Text("plain", message.Text),
+            Text("html", message.Html),
+        };
+        body.Boundary = $"part-{hash}";
+        letter.Body = body;
+        return letter;
+    }
+
+    private static TextPart Text(string subtype, string text)
+    {
+        var part = new TextPart(subtype) { ContentTransferEncoding = ContentEncoding.QuotedPrintable };
+        part.SetText(Encoding.UTF8, text);
+        return part;
+    }
+}

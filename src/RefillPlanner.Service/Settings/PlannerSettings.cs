@@ -1,0 +1,31 @@
+using System.Collections.Generic;
+using RefillPlanner.Core.Ledger;
+using RefillPlanner.Service.Mail;
+
+namespace RefillPlanner.Service.Settings;
+
+/// <summary>What the one configuration file says, after its defaults.</summary>
+public sealed record PlannerSettings
+{
+    /// <summary>Where mail goes.</summary>
+    public MailSettings Mail { get; init; } = new();
+
+    /// <summary>The settings of every site that has none of its own.</summary>
+    public Policy Policy { get; init; } = Policy.Default;
+
+    /// <summary>The settings of single sites, complete.</summary>
+    public IReadOnlyDictionary<string, Policy> Sites { get; init; } = new Dictionary<string, Policy>();
+
+    /// <summary>The settings of a site.</summary>
+    public Policy PolicyOf(string siteId) => Sites.TryGetValue(siteId, out var policy) ? policy : Policy;
+}
+
+/// <summary>What is wrong with the configuration file.</summary>
+/// <param name="File">The file.</param>
+/// <param name="Line">The line; 0: the file as a whole.</param>
+/// <param name="Reason">What, and what would be right.</param>
+public sealed record SettingsFault(string File, int Line, string Reason)
+{
+    /// <summary>One line for a terminal.</summary>
+    public override string ToString() => Line > 0 ? $"{File}:{Line}: {Reason}" : $"{File}: {Reason}";
+}
