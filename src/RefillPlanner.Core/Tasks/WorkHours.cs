@@ -34,4 +34,13 @@ public sealed class WorkHours(Site site, Patient patient, Policy policy, LocalDa
 
     /// <summary>When a patient may be written to on a day: the start of the sending window, in the patient's zone.</summary>
     public Instant PatientHour(LocalDate dueOn) => (dueOn + policy.WindowFrom).InZoneLeniently(_patientZone).ToInstant();
+
+    /// <summary>The earliest instant from one on that lies inside the patient's sending window: from its start to before its end.</summary>
+    public Instant NextPatientHour(Instant from)
+    {
+        var local = from.InZone(_patientZone);
+        if (local.TimeOfDay < policy.WindowFrom)
+            return PatientHour(local.Date);
+        return local.TimeOfDay < policy.WindowTo ? from : PatientHour(local.Date.PlusDays(1));
+    }
 }

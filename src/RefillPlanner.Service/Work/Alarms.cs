@@ -1,0 +1,68 @@
+using System.Collections.Generic;
+using System.Linq;
+using NodaTime;
+using RefillPlanner.Core.Ledger;
+using RefillPlanner.Store;
+
+namespace RefillPlanner.Service.Work;
+
+/// <summary>What an alarm wakes.</summary>
+public enum AlarmKind
+{
+    /// <summary>A task comes due.</summary>
+    TaskDue,
+
+    /// <summary>A site's patients are planned, before the day begins.</summary>
+    SitePlanning,
+
+    /// <summary>A site's morning list.</summary>
+    SiteMorning,
+
+    /// <summary>A message may be tried.</summary>
+    Outbox,
+}
+
+/// <summary>An instant at which something is to be looked at. What then happens depends on the record, never on the alarm.</summary>
+/// <param name="Kind">What it wakes.</param>
+/// <param name="Name">Identity: the same alarm has the same name.</param>
+/// <param name="At">When.</param>
+/// <param name="SiteId">The site, for its planning and its list; empty otherwise.</param>
+public sealed record Alarm(AlarmKind Kind, string Name, Instant At, string SiteId);
+
+/// <summary>The alarms of the next 48 hours, worked out from the task table, the outbox and the sites. They can be lost and made again.</summary>
+public static class Alarms
+{
+    /// <summary>How far ahead alarms are set.</summary>
+    public static readonly Duration Horizon = Duration.FromHours(48);
+
+    /// <summary>Site time of the nightly planning: after any clock change, before the earliest list.</summary>
+    public static readonly LocalTime PlanningAt = new(4, 0);
+
+    /// <summary>The alarms from an instant on, earliest first. What should have happened before it is set for the instant itself.</summary>
+    public static IReadOnlyList<Alarm> List(StoreTransaction reading, Desk desk, Instant now)
+    {
+        var alarms = new List<Alarm>();
+        var until = now + Horizon;
+        foreach (var task in reading.Tasks.ListPlannedUntil(until))
+            alarms.Add(new Alarm(AlarmKind.TaskDue, task.Task.Key.Text, Instant.Max(now, task.Task.DueAt), string.Empty));
+        foreach (var site in reading.Ledger.ListSites())
+            alarms.AddRange(ListOfSite(site, desk.Settings.PolicyOf(site.Id), now, until));
+        return [.. alarms.OrderBy(alarm => alarm.At).ThenBy(alarm => alarm.Kind).ThenBy(alarm => alarm.Name, System.StringComparer.Ordinal)];
+    }
+
+    private static IEnumerable<Alarm> ListOfSite(Site site, Policy policy, Instant now, Instant until)
+    {
+        var zone = DateTimeZoneProviders.Tzdb[site.TimeZone];
+        for (var day = now.InZone(zone).Date; ; day = day.PlusDays(1))
+        {
+            var planning = (day + PlanningAt).InZoneLeniently(zone).ToInstant();
+            var morning = (day + policy.ListAt).InZoneLeniently(zone).ToInstant();
+            if (planning > until)
+                yield break;
+            if (planning > now)
+                yield return new Alarm(AlarmKind.SitePlanning, $"{site.Id} {day:uuuu-MM-dd}", planning, site.Id);
+            if (morning > now && morning <= until)
+                yield return new Alarm(AlarmKind.SiteMorning, $"{site.Id} {day:uuuu-MM-dd}", morning, site.Id);
+        }
+    }
+}

@@ -1,0 +1,100 @@
+using System.Collections.Generic;
+using System.Linq;
+using NodaTime;
+using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Messages;
+using RefillPlanner.Core.Planning;
+using RefillPlanner.Core.Tasks;
+using RefillPlanner.Service.Mail;
+using RefillPlanner.Store;
+
+namespace RefillPlanner.Service.Work;
+
+/// <summary>
+/// Turns planned tasks whose hour has come into due ones, and decides what is to be said about them: the change and the message are one
+/// transaction. Doing it twice, late or after a kill changes nothing.
+/// </summary>
+public sealed class DueTasks(Desk desk, PatientPlanning planning, MailComposer composer)
+{
+    private const string By = "planner";
+    private static readonly TaskKind[] ToPatient = [TaskKind.RefillContact, TaskKind.SharpsReturn, TaskKind.DiscardNotice];
+
+    /// <summary>Takes every task whose hour has come.</summary>
+    /// <returns>How many became due.</returns>
+    public int TakeAll()
+    {
+        IReadOnlyList<string> patientIds;
+        using (var reading = desk.Database.Read())
+            patientIds = [.. reading.Tasks.ListPlannedUntil(desk.Now).Select(task => task.Task.PatientId).Distinct()];
+        return patientIds.Sum(Take);
+    }
+
+    private int Take(string patientId)
+    {
+        using var transaction = desk.Database.Begin();
+        var now = desk.Now;
+        if (transaction.Snapshots.Find(patientId) is not PatientSnapshot snapshot)
+            return 0;
+        var due = transaction.Tasks.ListOfPatient(patientId).Where(task => task.State == TaskState.Planned && task.Task.DueAt <= now).ToArray();
+        var (plan, hours) = planning.Work(snapshot, now);
+        var site = snapshot.Courses[0].Site;
+
+        // Staff are to see to the row that asks about a sealed container; the patient is told of the open one only.
+        var told = due.Where(task => ToPatient.Contains(task.Task.Kind) && !task.Task.Key.Text.EndsWith(" sealed", System.StringComparison.Ordinal)).ToArray();
+        var hasToldToday = transaction.Outbox.Find(MessageKey.Of(MessageKind.PatientNotice, patientId, hours.Today)) is not null;
+        if (hasToldToday)
+            due = [.. due.Except(told)];
+        foreach (var task in due)
+            transaction.Tasks.Move(task.Task.Key, TaskState.Due, now, By, null);
+        if (told.Length > 0 && !hasToldToday)
+            TellPatient(transaction, snapshot, plan, hours, [.. told.Select(task => task.Task)], site, now);
+        foreach (var task in due.Where(task => task.Task.Kind == TaskKind.StepUpCheck))
+            Alert(transaction, snapshot, plan, task.Task, hours, now);
+        transaction.Commit();
+        return due.Length;
+    }
+
+    /// <summary>Alerts the pharmacist, and once the date of the check has come the manager too, once on an open day.</summary>
+    public void Alert(StoreTransaction transaction, PatientSnapshot snapshot, PatientPlan plan, PlannedTask task, WorkHours hours, Instant now)
+    {
+        var course = snapshot.Courses.First(course => course.Course.Id == task.CourseId);
+        var coursePlan = plan.Courses.First(course => course.CourseId == task.CourseId);
+        if ((coursePlan.StepUp ?? coursePlan.HeldBack) is not { Approved: false } check)
+            return;
+        var alert = StepUpAlert.Of(course, coursePlan, check);
+        transaction.Outbox.Add(composer.Compose(alert, course, task.Key, isToManager: false, hours.Today, now));
+        if (hours.Today >= check.CheckByOn && course.Site.ManagerEmail is not null)
+            transaction.Outbox.Add(composer.Compose(alert, course, task.Key, isToManager: true, hours.Today, now));
+    }
+
+    private void TellPatient(StoreTransaction transaction, PatientSnapshot snapshot, PatientPlan plan, WorkHours hours, IReadOnlyList<PlannedTask> tasks, Site site, Instant now)
+    {
+        var patient = snapshot.Patient;
+        var notice = PatientNotice.Of(patient, site);
+        foreach (var task in tasks)
+            notice = Add(notice, task, plan, hours, site);
+        var message = composer.Compose(notice, patient, site, [.. tasks.Select(task => task.Key)], hours.Today, now);
+        var notBefore = hours.NextPatientHour(now);
+        transaction.Outbox.Add(message with { NotBefore = notBefore, ExpiresAt = notBefore + Duration.FromDays(4) });
+        if (message.To is null)
+            return;
+        foreach (var task in tasks)
+            transaction.Tasks.Move(task.Key, TaskState.Waiting, now, By, "the patient was written to");
+    }
+
+    private static PatientNotice Add(PatientNotice notice, PlannedTask task, PatientPlan plan, WorkHours hours, Site site)
+    {
+        var course = plan.Courses.FirstOrDefault(course => course.CourseId == task.CourseId);
+        switch (task.Kind)
+        {
+            case TaskKind.RefillContact when course?.Refill is RefillPlan refill:
+                return notice.WithRefill(hours.DueOn(refill.PrepareOn), refill.Handover, hours.Today);
+            case TaskKind.SharpsReturn when plan.Sharps.FirstOrDefault(sharps => sharps.SharpsId == task.SharpsId)?.ReturnByOn is LocalDate returnBy:
+                return notice.WithSharps(returnBy, site, hours.Today);
+            case TaskKind.DiscardNotice when course?.Discards.FirstOrDefault(discard => discard.IsOpen) is DiscardPlan discard:
+                return notice.WithDiscard(discard.LastUseOn, discard.DiscardOn, hours.Today);
+            default:
+                return notice;
+        }
+    }
+}

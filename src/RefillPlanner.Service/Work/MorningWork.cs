@@ -1,0 +1,60 @@
+using System.Collections.Generic;
+using System.Linq;
+using NodaTime;
+using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Messages;
+using RefillPlanner.Core.Planning;
+using RefillPlanner.Core.Tasks;
+using RefillPlanner.Service.Mail;
+using RefillPlanner.Store;
+
+namespace RefillPlanner.Service.Work;
+
+/// <summary>What happens at a site at the hour of the morning list: the alerts that are still open are said again, and the list goes out.</summary>
+public sealed class MorningWork(Desk desk, PatientPlanning planning, DueTasks dueTasks, MailComposer composer)
+{
+    private static readonly Duration NotReachedFor = Duration.FromDays(7);
+
+    /// <summary>Does it, once a day: the list's key is its site and date. On closed days it does nothing.</summary>
+    /// <returns>Whether a list was written.</returns>
+    public bool Do(Site site)
+    {
+        var now = desk.Now;
+        var today = Desk.Today(site, now);
+        if (!new OpenDays(site).IsOpen(today))
+            return false;
+        using var transaction = desk.Database.Begin();
+        if (transaction.Outbox.Find(MessageKey.Of(MessageKind.MorningList, site.Id, today)) is not null)
+            return false;
+        foreach (var task in transaction.Tasks.ListOpen(TaskKind.StepUpCheck).Where(task => task.Task.SiteId == site.Id))
+        {
+            if (transaction.Snapshots.Find(task.Task.PatientId) is PatientSnapshot snapshot)
+            {
+                var (plan, hours) = planning.Work(snapshot, now);
+                dueTasks.Alert(transaction, snapshot, plan, task.Task, hours, now);
+            }
+        }
+
+        transaction.Outbox.Add(composer.Compose(List(transaction, site, now), site, now));
+        transaction.Commit();
+        return true;
+    }
+
+    /// <summary>The list of a site at an instant, from what is on record; nothing is written.</summary>
+    public MorningList List(StoreTransaction transaction, Site site, Instant now)
+    {
+        var today = Desk.Today(site, now);
+        var tasks = transaction.Tasks.ListOpen(site.Id);
+        var courses = new Dictionary<string, (CourseSnapshot Course, CoursePlan Plan)>();
+        foreach (var patientId in tasks.Where(task => task.Task.DueOn <= today.PlusDays(7) || task.State == TaskState.Waiting).Select(task => task.Task.PatientId).Distinct())
+        {
+            if (transaction.Snapshots.Find(patientId) is not PatientSnapshot snapshot)
+                continue;
+            foreach (var (course, plan) in snapshot.Courses.Zip(planning.Work(snapshot, now).Plan.Courses))
+                courses.Add(course.Course.Id, (course, plan));
+        }
+
+        var patients = transaction.Ledger.ListPatients().Where(patient => patient.SiteId == site.Id).ToDictionary(patient => patient.Id);
+        return MorningList.Of(site, today, tasks, courses, patients, transaction.Outbox.ListNotAccepted(site.Id, now - NotReachedFor));
+    }
+}
