@@ -71,6 +71,10 @@ public sealed class OutboxStore(IDbConnection connection, IDbTransaction transac
             transaction);
     }
 
+    /// <summary>Puts the next try of a message off; its state stays.</summary>
+    public void PutOff(MessageKey key, Instant nextAttemptAt) => connection.Execute(
+        "UPDATE outbox SET next_attempt_at = @nextAttemptAt WHERE message_key = @key;", new { nextAttemptAt, key = key.Text }, transaction);
+
     private IReadOnlyList<MessageOnRecord> Query(string where, object parameters) =>
         [.. connection.Query<MessageRow>($"SELECT {Columns} FROM outbox {where};", parameters, transaction).Select(row => row.ToMessage())];
 

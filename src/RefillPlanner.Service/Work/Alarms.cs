@@ -17,9 +17,6 @@ public enum AlarmKind
 
     /// <summary>A site's morning list.</summary>
     SiteMorning,
-
-    /// <summary>A message may be tried.</summary>
-    Outbox,
 }
 
 /// <summary>An instant at which something is to be looked at. What then happens depends on the record, never on the alarm.</summary>

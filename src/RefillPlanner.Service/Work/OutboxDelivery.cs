@@ -83,6 +83,13 @@ public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRou
         if (message is null || message.State is not (MessageState.Queued or MessageState.Unknown) || message.NextAttemptAt > now)
             return null;
         var site = transaction.Ledger.ListSites().First(site => site.Id == message.Message.SiteId);
+        if (FindLaterHour(transaction, message.Message, now) is Instant later)
+        {
+            transaction.Outbox.PutOff(key, later);
+            transaction.Commit();
+            return null;
+        }
+
         var (state, why) = Judge(transaction, message.Message, now);
         if (state != MessageState.Sending && message.State == MessageState.Unknown)
             return null;
@@ -91,7 +98,17 @@ public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRou
         return state == MessageState.Sending ? (message, site) : null;
     }
 
-    // Whether a message may still go: in time, wanted, agreed to, and inside the patient's sending window.
+    // The start of the patient's next sending window when it is closed now; null: it is open, or the message is for no patient.
+    private Instant? FindLaterHour(StoreTransaction transaction, OutgoingMessage message, Instant now)
+    {
+        if (message.Kind != MessageKind.PatientNotice || now >= message.ExpiresAt || transaction.Snapshots.Find(message.PatientId!) is not PatientSnapshot snapshot)
+            return null;
+        var site = snapshot.Courses[0].Site;
+        var hour = new WorkHours(site, snapshot.Patient, desk.Settings.PolicyOf(site.Id), Desk.Today(site, now)).NextPatientHour(now);
+        return hour > now ? hour : null;
+    }
+
+    // Whether a message may still go: in time, wanted, agreed to.
     private (MessageState State, string? Why) Judge(StoreTransaction transaction, OutgoingMessage message, Instant now)
     {
         if (now >= message.ExpiresAt)

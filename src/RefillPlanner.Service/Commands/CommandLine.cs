@@ -1,0 +1,67 @@
+using System;
+using System.CommandLine;
+using System.IO;
+using System.Threading.Tasks;
+using Microsoft.Data.Sqlite;
+
+namespace RefillPlanner.Service.Commands;
+
+/// <summary>The program's commands, and how it ends.</summary>
+public static class CommandLine
+{
+    /// <summary>Runs the program.</summary>
+    /// <param name="args">What was typed; nothing: <c>run</c>.</param>
+    /// <param name="output">Where results go.</param>
+    /// <param name="errors">Where complaints go.</param>
+    /// <param name="time">The one clock.</param>
+    /// <returns>One of <see cref="ExitCode"/>.</returns>
+    public static async Task<int> RunAsync(string[] args, TextWriter output, TextWriter errors, TimeProvider time)
+    {
+        var root = new RootCommand("""
+            Computes when each patient's injectable supply runs out, plans refills and pharmacist checks, and writes the mails.
+            Not medical advice: the label, the pharmacist, licensed practice and local law decide.
+
+            Examples:
+              refill-planner demo
+              refill-planner run --data state
+            """)
+        {
+            RunCommand.Build(output, time),
+            DemoCommand.Build(output, time),
+            ImportCommand.Build(output, time),
+            DueCommand.Build(output, time),
+            ProjectCommand.Build(output, time),
+            ExplainCommand.Build(output, time),
+            RecordCommand.Build(output, time),
+            ConfigCommand.Build(output),
+        };
+        var result = root.Parse(args.Length == 0 ? ["run"] : args);
+        if (result.Errors.Count > 0)
+        {
+            foreach (var error in result.Errors)
+                await errors.WriteLineAsync(error.Message);
+            await errors.WriteLineAsync("See refill-planner --help.");
+            return ExitCode.Usage;
+        }
+
+        try
+        {
+            return await result.InvokeAsync(new InvocationConfiguration { EnableDefaultExceptionHandler = false, Output = output, Error = errors });
+        }
+        catch (CommandException stopped)
+        {
+            await errors.WriteLineAsync(stopped.Message);
+            return stopped.ExitCode;
+        }
+        catch (SqliteException away) when (away.SqliteErrorCode is 5 or 6 or 10 or 14)
+        {
+            await errors.WriteLineAsync($"The database cannot be used: {away.Message}");
+            return ExitCode.Away;
+        }
+        catch (SqliteException full) when (full.SqliteErrorCode is 8 or 13)
+        {
+            await errors.WriteLineAsync($"The database cannot be written: {full.Message}");
+            return ExitCode.CannotWrite;
+        }
+    }
+}

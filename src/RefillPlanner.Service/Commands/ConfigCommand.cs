@@ -1,0 +1,40 @@
+using System;
+using System.CommandLine;
+using System.IO;
+using RefillPlanner.Service.Settings;
+
+namespace RefillPlanner.Service.Commands;
+
+/// <summary><c>config</c>: checks the configuration and shows what holds.</summary>
+internal static class ConfigCommand
+{
+    public static Command Build(TextWriter output)
+    {
+        var config = SharedOptions.Config();
+        var site = new Option<string?>("--site") { Description = "Show what holds at this site.", HelpName = "ID" };
+        var show = new Command("show", """
+            Checks the configuration file and shows every setting that holds; secrets are never shown.
+
+            Examples:
+              refill-planner config show --config refill-planner.json
+              refill-planner config show --config refill-planner.json --site S-1
+            """) { config, site };
+        show.SetAction(result =>
+        {
+            var settings = Premises.ReadSettings(result.GetValue(config));
+            foreach (var key in MailKeys.All.Values)
+                output.WriteLine($"mail.{key.Key} = {key.Show(settings.Mail)}");
+            var policy = result.GetValue(site) is string id ? settings.PolicyOf(id) : settings.Policy;
+            foreach (var key in PolicyKeys.All.Values)
+                output.WriteLine($"policy.{key.Key} = {key.Show(policy)}  ({key.Range})");
+            return ExitCode.Done;
+        });
+        return new Command("config", """
+            The configuration file: JSON with the sections mail, policy and sites.
+
+            Examples:
+              refill-planner config show
+              refill-planner config show --config refill-planner.json
+            """) { show };
+    }
+}

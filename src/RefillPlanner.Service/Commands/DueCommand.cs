@@ -1,0 +1,69 @@
+using System;
+using System.Collections.Generic;
+using System.CommandLine;
+using System.IO;
+using System.Linq;
+using System.Text.Encodings.Web;
+using System.Text.Json;
+using NodaTime;
+using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Messages;
+using RefillPlanner.Service.Mail;
+using RefillPlanner.Service.Work;
+
+namespace RefillPlanner.Service.Commands;
+
+/// <summary><c>due</c>: the refill-due list of the day.</summary>
+internal static class DueCommand
+{
+    private static readonly JsonSerializerOptions Json = new()
+    {
+        PropertyNamingPolicy = JsonNamingPolicy.SnakeCaseLower,
+        Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
+        Converters = { new DateWriter() },
+    };
+
+    public static Command Build(TextWriter output, TimeProvider time)
+    {
+        var data = SharedOptions.Data();
+        var config = SharedOptions.Config();
+        var json = SharedOptions.Json();
+        var today = SharedOptions.Date("--today", "The day. Default: today at the site.");
+        var command = new Command("due", """
+            Plans all patients and prints the refill-due list of each site: what, for whom, by when, and why.
+
+            Examples:
+              refill-planner due
+              refill-planner due --today 2026-03-02 --json
+            """) { data, config, json, today };
+        command.SetAction(result =>
+        {
+            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), ClockOf(result.GetValue(today), time));
+            var templates = new MailTemplates();
+            var planning = new PatientPlanning(premises.Desk);
+            var composer = new MailComposer(templates);
+            var morning = new MorningWork(premises.Desk, planning, new DueTasks(premises.Desk, planning, composer), composer);
+            planning.PlanAll();
+            using var reading = premises.Desk.Database.Read();
+            var lists = reading.Ledger.ListSites().Select(site => morning.List(reading, site, premises.Desk.Now)).ToArray();
+            output.WriteLine(result.GetValue(json)
+                ? JsonSerializer.Serialize(lists, Json)
+                : string.Join("\n\n", lists.Select(list => templates.Render("morning-list.txt", "list", list).TrimEnd('\n'))));
+            return ExitCode.Done;
+        });
+        return command;
+    }
+
+    /// <summary>A clock at the hour of noon UTC of a day, which is the same date in every zone of the Americas and Europe.</summary>
+    public static TimeProvider ClockOf(LocalDate? today, TimeProvider time) =>
+        today is LocalDate date ? new ShiftedClock((date + new LocalTime(15, 0)).InUtc().ToDateTimeOffset()) : time;
+
+    private sealed class DateWriter : System.Text.Json.Serialization.JsonConverter<LocalDate>
+    {
+        public override LocalDate Read(ref Utf8JsonReader reader, Type typeToConvert, JsonSerializerOptions options) =>
+            NodaTime.Text.LocalDatePattern.Iso.Parse(reader.GetString()!).GetValueOrThrow();
+
+        public override void Write(Utf8JsonWriter writer, LocalDate value, JsonSerializerOptions options) =>
+            writer.WriteStringValue(NodaTime.Text.LocalDatePattern.Iso.Format(value));
+    }
+}

@@ -1,0 +1,63 @@
+using System;
+using System.CommandLine;
+using System.IO;
+using System.Linq;
+using RefillPlanner.Service.Import;
+using RefillPlanner.Service.Work;
+
+namespace RefillPlanner.Service.Commands;
+
+/// <summary><c>import</c>: takes a roster in.</summary>
+internal static class ImportCommand
+{
+    public static Command Build(TextWriter output, TimeProvider time)
+    {
+        var path = new Argument<string>("ROSTER") { Description = "Folder with the roster's CSV files, or a zip of one." };
+        var data = SharedOptions.Data();
+        var config = SharedOptions.Config();
+        var refused = new Option<string?>("--refused") { Description = "Folder for the refused rows, to be mended and fed again. Default: refused in the state folder.", HelpName = "FOLDER" };
+        var dryRun = new Option<bool>("--dry-run") { Description = "Judge the rows and write nothing." };
+        var command = new Command("import", """
+            Takes a roster in, row by row. What is refused is named with place, value and reason; the rest goes in.
+
+            Examples:
+              refill-planner import roster
+              refill-planner import roster.zip --dry-run
+            """) { path, data, config, refused, dryRun };
+        command.SetAction(result =>
+        {
+            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), time);
+            RosterReport report;
+            try
+            {
+                report = RosterImport.Run(premises.Desk.Database, result.GetValue(path)!, premises.Desk.Now, "import", result.GetValue(dryRun));
+            }
+            catch (Exception unreadable) when (unreadable is FileNotFoundException or InvalidDataException)
+            {
+                throw new CommandException(ExitCode.BadInput, unreadable.Message);
+            }
+
+            foreach (var count in report.Counts.Where(count => count.New + count.Same + count.Updated + count.Refused > 0))
+                output.WriteLine($"{count.File}: {count.New} new, {count.Updated} updated, {count.Same} unchanged, {count.Refused} refused");
+            if (!result.GetValue(dryRun))
+            {
+                var (planned, failed) = new PatientPlanning(premises.Desk).PlanAll();
+                output.WriteLine($"{planned} patients planned{(failed.Count > 0 ? $", {failed.Count} failed: {string.Join(", ", failed)}" : string.Empty)}");
+            }
+
+            if (report.Refusals.Count == 0)
+                return ExitCode.Done;
+            foreach (var refusal in report.Refusals)
+                output.WriteLine($"refused {refusal}");
+            if (!result.GetValue(dryRun))
+            {
+                var folder = result.GetValue(refused) ?? Path.Combine(premises.Folder, "refused");
+                RefusedRows.Write(report, folder);
+                output.WriteLine($"{report.Refusals.Count} refused; the rows are in {folder}");
+            }
+
+            return ExitCode.Refused;
+        });
+        return command;
+    }
+}

@@ -1,0 +1,127 @@
+using System;
+using System.Collections.Generic;
+using System.CommandLine;
+using System.IO;
+using System.Linq;
+using NodaTime;
+using NodaTime.Text;
+using RefillPlanner.Core.Ledger;
+using RefillPlanner.Service.Mail;
+using RefillPlanner.Service.Settings;
+using RefillPlanner.Service.Work;
+using RefillPlanner.Store;
+
+namespace RefillPlanner.Service.Commands;
+
+/// <summary>A command cannot go on; the message is for the person who typed it.</summary>
+/// <param name="exitCode">One of <see cref="ExitCode"/>.</param>
+/// <param name="message">One sentence, or one line a fault.</param>
+public sealed class CommandException(int exitCode, string message) : Exception(message)
+{
+    /// <summary>With what the program ends.</summary>
+    public int ExitCode => exitCode;
+}
+
+/// <summary>What every command stands on: the state folder with the database file, and the settings.</summary>
+public sealed class Premises : IDisposable
+{
+    private const string DatabaseFile = "refill-planner.db";
+    private const string MailFolder = "mail";
+
+    private Premises(string folder, Desk desk)
+    {
+        Folder = folder;
+        Desk = desk;
+    }
+
+    /// <summary>The state folder; nothing is written outside it.</summary>
+    public string Folder { get; }
+
+    /// <summary>Database, settings, clock.</summary>
+    public Desk Desk { get; }
+
+    /// <summary>Where mail is dropped.</summary>
+    public string DropFolder => Path.Combine(Folder, MailFolder);
+
+    /// <summary>Opens the state folder, which is made where it is missing.</summary>
+    /// <param name="folder">The folder; null: the user's state folder.</param>
+    /// <param name="configFile">The configuration file; null: all defaults.</param>
+    /// <param name="time">The one clock.</param>
+    /// <exception cref="CommandException">Bad configuration, or a folder or database that cannot be used.</exception>
+    public static Premises Open(string? folder, string? configFile, TimeProvider time)
+    {
+        var settings = ReadSettings(configFile);
+        folder = Path.GetFullPath(folder ?? UserFolder());
+        try
+        {
+            Directory.CreateDirectory(folder);
+            if (!OperatingSystem.IsWindows())
+                File.SetUnixFileMode(folder, UnixFileMode.UserRead | UnixFileMode.UserWrite | UnixFileMode.UserExecute);
+            var database = PlannerDatabase.Open(Path.Combine(folder, DatabaseFile), Instant.FromDateTimeOffset(time.GetUtcNow()));
+            return new Premises(folder, new Desk(database, settings, time));
+        }
+        catch (Exception failure) when (failure is IOException or UnauthorizedAccessException)
+        {
+            throw new CommandException(ExitCode.CannotWrite, $"The folder {folder} cannot be written: {failure.Message}");
+        }
+        catch (SchemaException failure)
+        {
+            throw new CommandException(ExitCode.Away, failure.Message);
+        }
+    }
+
+    /// <summary>Reads the settings.</summary>
+    /// <exception cref="CommandException">One line a fault.</exception>
+    public static PlannerSettings ReadSettings(string? configFile)
+    {
+        var (settings, faults) = SettingsFile.Read(configFile);
+        return faults.Count == 0 ? settings : throw new CommandException(ExitCode.BadConfiguration, string.Join('\n', faults));
+    }
+
+    /// <summary>The route by which mail leaves: the configured server, else the folder.</summary>
+    public IMailRoute OpenRoute() => Desk.Settings.Mail.Host is null ? new DropFolder(DropFolder) : new SmtpRoute(Desk.Settings.Mail);
+
+    /// <inheritdoc/>
+    public void Dispose() => Desk.Database.Dispose();
+
+    private static string UserFolder()
+    {
+        var state = Environment.GetEnvironmentVariable("XDG_STATE_HOME");
+        if (string.IsNullOrEmpty(state))
+        {
+            state = OperatingSystem.IsWindows()
+                ? Environment.GetFolderPath(Environment.SpecialFolder.LocalApplicationData)
+                : Path.Combine(Environment.GetFolderPath(Environment.SpecialFolder.UserProfile), ".local", "state");
+        }
+
+        return Path.Combine(state, "refill-planner");
+    }
+}
+
+/// <summary>The options that several commands have.</summary>
+internal static class SharedOptions
+{
+    public static Option<string?> Data() => new("--data") { Description = "Folder of the state: database file, dropped mail. Default: the user's state folder.", HelpName = "FOLDER" };
+
+    public static Option<string?> Config() => new("--config") { Description = "Configuration file. Default: all defaults.", HelpName = "FILE" };
+
+    public static Option<bool> Json() => new("--json") { Description = "Print JSON." };
+
+    public static Option<LocalDate?> Date(string name, string description) => new(name)
+    {
+        Description = description,
+        HelpName = "DATE",
+        CustomParser = result =>
+        {
+            var parsed = LocalDatePattern.Iso.Parse(result.Tokens.Count > 0 ? result.Tokens[0].Value : string.Empty);
+            if (parsed.Success)
+                return parsed.Value;
+            result.AddError($"{name}: \"{string.Join(' ', result.Tokens.Select(token => token.Value))}\" is no date that exists, written as 2026-03-02.");
+            return null;
+        },
+    };
+
+    /// <summary>A clock that stands at noon UTC of a date at first and then goes on; the real one where none is given.</summary>
+    public static TimeProvider ClockOf(LocalDate? today, LocalTime at, DateTimeZone zone) =>
+        today is LocalDate date ? new ShiftedClock((date + at).InZoneLeniently(zone).ToDateTimeOffset()) : TimeProvider.System;
+}

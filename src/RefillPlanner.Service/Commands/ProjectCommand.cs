@@ -1,0 +1,95 @@
+using System;
+using System.Collections.Generic;
+using System.CommandLine;
+using System.IO;
+using System.Linq;
+using NodaTime;
+using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Planning;
+using RefillPlanner.Service.Work;
+using RefillPlanner.Store;
+
+namespace RefillPlanner.Service.Commands;
+
+/// <summary><c>project</c>: what follows for each course on a date.</summary>
+internal static class ProjectCommand
+{
+    public static Command Build(TextWriter output, TimeProvider time)
+    {
+        var data = SharedOptions.Data();
+        var config = SharedOptions.Config();
+        var json = SharedOptions.Json();
+        var asOf = SharedOptions.Date("--as-of", "The date; before its doses. Default: today at the site.");
+        var course = new Option<string?>("--course") { Description = "Only this course.", HelpName = "ID" };
+        var sharps = new Option<bool>("--sharps") { Description = "The sharps containers instead of the courses." };
+        var command = new Command("project", """
+            Prints what follows for each course: run-out, refill dates, step-up, findings. Nothing is written.
+
+            Examples:
+              refill-planner project --json --as-of 2026-03-02
+              refill-planner project --course C-104
+            """) { data, config, json, asOf, course, sharps };
+        command.SetAction(result =>
+        {
+            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), time);
+            var objects = new SortedDictionary<string, string>(StringComparer.Ordinal);
+            var lines = new SortedDictionary<string, string>(StringComparer.Ordinal);
+            foreach (var (snapshot, plan) in Plans(premises.Desk, result.GetValue(asOf), result.GetValue(course)))
+            {
+                if (result.GetValue(sharps))
+                {
+                    foreach (var forecast in plan.Sharps)
+                    {
+                        objects.Add(forecast.SharpsId, ProjectionJson.Of(forecast));
+                        lines.Add(forecast.SharpsId, $"{forecast.SharpsId}  {forecast.PatientId}  {forecast.Used} of {forecast.Capacity}  fill line {Iso(forecast.FillLineOn)}  {Kebab.Of(forecast.State)}");
+                    }
+
+                    continue;
+                }
+
+                foreach (var (one, of) in snapshot.Courses.Zip(plan.Courses))
+                {
+                    if (result.GetValue(course) is string only && one.Course.Id != only)
+                        continue;
+                    objects.Add(one.Course.Id, ProjectionJson.Of(one, of));
+                    lines.Add(one.Course.Id, Line(of));
+                }
+            }
+
+            if (result.GetValue(course) is string wanted && objects.Count == 0)
+                throw new CommandException(ExitCode.BadInput, $"There is no course {wanted}.");
+            if (result.GetValue(json))
+                output.WriteLine("[" + string.Join(",\n", objects.Values) + "]");
+            else
+                foreach (var line in lines.Values)
+                    output.WriteLine(line);
+            return ExitCode.Done;
+        });
+        return command;
+    }
+
+    /// <summary>The plans of all patients, or of one course's patient, on a date.</summary>
+    public static IEnumerable<(PatientSnapshot Snapshot, PatientPlan Plan)> Plans(Desk desk, LocalDate? asOf, string? courseId)
+    {
+        using var reading = desk.Database.Read();
+        var patients = courseId is null
+            ? reading.Snapshots.List()
+            : reading.Snapshots.FindPatientId(courseId) is string id && reading.Snapshots.Find(id) is PatientSnapshot one ? [one] : [];
+        foreach (var snapshot in patients)
+        {
+            var site = snapshot.Courses[0].Site;
+            yield return (snapshot, PlanningPipeline.Plan(snapshot.Courses, snapshot.Sharps, desk.Settings.PolicyOf(site.Id), asOf ?? Desk.Today(site, desk.Now)));
+        }
+    }
+
+    private static string Line(CoursePlan plan)
+    {
+        var supply = plan.Supply;
+        var end = supply.RunOutOn ?? supply.EndsOn;
+        var refill = plan.Refill is RefillPlan planned ? $"  contact {Iso(planned.ContactOn)}{(planned.LateDays > 0 ? $", {planned.LateDays} days late" : string.Empty)}" : string.Empty;
+        var findings = plan.Findings.Count > 0 ? "  " + string.Join(", ", plan.Findings.Select(finding => finding.Code).Distinct()) : string.Empty;
+        return $"{plan.CourseId}  {Kebab.Of(supply.Outcome)} {Iso(end)}{refill}{findings}";
+    }
+
+    private static string Iso(LocalDate? date) => date is LocalDate known ? NodaTime.Text.LocalDatePattern.Iso.Format(known) : "-";
+}
