@@ -18,6 +18,10 @@ public static class DateText
     /// <example><c>Friday, March 6</c>; <c>Friday, January 1, 2027</c>.</example>
     public static string Day(LocalDate date, LocalDate today) => Day(date, today, Language.English);
 
+    /// <summary>A date in English with its year, for a reader whose date is not known.</summary>
+    /// <example><c>Friday, March 6, 2026</c>.</example>
+    public static string Full(LocalDate date) => Day(date, LocalDate.MinIsoValue, Language.English);
+
     /// <summary>A date in a language, with the year where that is not the reader's.</summary>
     /// <example><c>viernes, 6 de marzo</c>; <c>viernes, 1 de enero de 2027</c>.</example>
     public static string Day(LocalDate date, LocalDate today, Language language)

@@ -36,7 +36,7 @@ internal sealed class DispensingPlan
 
     /// <summary>What to dispense, in order of step and product.</summary>
     public IReadOnlyList<RefillItem> Items =>
-        [.. _items.Where(item => item.Value.Containers > 0).Select(item => new RefillItem(item.Key, item.Value.Step, item.Value.Containers)).OrderBy(item => item.Step)];
+        [.. _items.Where(item => item.Value.Containers > 0).Select(item => new RefillItem(item.Key, _supply.Days.Steps[item.Value.Step].Step.Number, item.Value.Containers)).OrderBy(item => item.Step)];
 
     /// <summary>The dosing days that the items serve, by step: for what goes with them.</summary>
     public IReadOnlyList<(int Step, int Days)> Served { get; private set; } = [];
@@ -51,7 +51,7 @@ internal sealed class DispensingPlan
     {
         var plan = new DispensingPlan(supply, runOut, prepareOn);
         var until = runOut + fillDays;
-        var undecidedOn = supply.Undecided is int undecided ? supply.Days.Steps[undecided].BeginsOn : null;
+        var undecidedOn = supply.FindOtherProductUndecided() is int undecided ? supply.Days.Steps[undecided].BeginsOn : null;
         var window = undecidedOn is int first && first < until ? int.Max(first, runOut) : until;
         plan.Cover(days, window);
         plan.Served = ListServed(days, runOut, window);
@@ -85,7 +85,7 @@ internal sealed class DispensingPlan
         var step = shortOf.Step!.Value;
         var before = sizes.ToDictionary(size => size.Id, size => _items.TryGetValue(size.Id, out var item) ? item : (Step: step, Containers: 0));
         (long Discarded, int Containers, int[] Counts)? best = null;
-        foreach (var others in ListCounts(days, lastDay, sizes))
+        foreach (var others in ListCounts(days, lastDay, sizes, step))
         {
             SetAll(sizes, before, [.. others, 0]);
             var last = AddUntilCovered(days, lastDay, sizes[^1], step);
@@ -107,13 +107,13 @@ internal sealed class DispensingPlan
     }
 
     // Every number of the sizes but the last, each up to what alone would do; the last size fills up.
-    private List<int[]> ListCounts(DosingDays days, int lastDay, IReadOnlyList<Product> sizes)
+    private List<int[]> ListCounts(DosingDays days, int lastDay, IReadOnlyList<Product> sizes, int step)
     {
         List<int[]> all = [[]];
         foreach (var size in sizes.Take(sizes.Count - 1))
         {
-            var saved = _items.TryGetValue(size.Id, out var item) ? item : default;
-            var most = AddUntilCovered(days, lastDay, size, saved.Step);
+            var saved = _items.TryGetValue(size.Id, out var item) ? item : (Step: step, Containers: 0);
+            var most = AddUntilCovered(days, lastDay, size, step);
             _items[size.Id] = saved;
             all = [.. all.SelectMany(counts => Enumerable.Range(0, most + 1).Select(count => (int[])[.. counts, count]))];
         }

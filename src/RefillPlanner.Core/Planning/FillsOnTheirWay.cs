@@ -27,5 +27,5 @@ internal static class FillsOnTheirWay
 
     /// <summary>The finding of a fill that nobody confirmed.</summary>
     public static Finding Unconfirmed(Fact fill) =>
-        new(FindingCode.ArrivalUnconfirmed, $"{fill.Id} was sent on {fill.On:uuuu-MM-dd} to arrive on {fill.Until:uuuu-MM-dd}; nobody has confirmed it. Please call.");
+        new(FindingCode.ArrivalUnconfirmed, $"{fill.Id} was sent on {DateText.Full(fill.On)} to arrive on {DateText.Full(fill.Until!.Value)}; nobody has confirmed it. Please call.");
 }

@@ -28,21 +28,21 @@ internal static class RefillPlanning
         var needInHandOn = servesOn.PlusDays(-policy.SafetyDays);
         var dates = RefillDates.Of(needInHandOn, product, course.Patient.Handover, openDays, policy);
         if (!dates.HasSafeShipDay)
-            findings.Add(new Finding(FindingCode.NoSafeShipDay, $"{product.Drug} must stay cold, and no ship day in 30 brings it safely by {needInHandOn:uuuu-MM-dd}. The dates shown are those of a parcel that need not stay cold: a person must arrange the way."));
+            findings.Add(new Finding(FindingCode.NoSafeShipDay, $"{product.Drug} must stay cold, and no ship day in 30 brings it safely by {DateText.Full(needInHandOn)}. The dates shown are those of a parcel that need not stay cold: a person must arrange the way."));
         if (!openDays.IsKnown(needInHandOn))
-            findings.Add(new Finding(FindingCode.CalendarEnds, $"The closed days of {course.Site.Name} are not known on {needInHandOn:uuuu-MM-dd}."));
+            findings.Add(new Finding(FindingCode.CalendarEnds, $"The closed days of {course.Site.Name} are not known on {DateText.Full(needInHandOn)}."));
 
         var prescription = FindPrescription(supply);
         var (renewBecause, refillsLeft) = Renewal(supply, prescription, dates.PrepareOn);
         LocalDate? renewOn = renewBecause is null ? null : openDays.Minus(dates.ContactOn, policy.RenewalOpenDays);
         var earliestOn = FindEarliestFillOn(supply, product, prescription);
         if (earliestOn > dates.PrepareOn)
-            findings.Add(new Finding(FindingCode.EarlyFillBlocks, $"The early-fill rule opens on {earliestOn:uuuu-MM-dd}, the fill is to be prepared on {dates.PrepareOn:uuuu-MM-dd}. A dose increase or travel may justify an override: a person decides."));
+            findings.Add(new Finding(FindingCode.EarlyFillBlocks, $"The early-fill rule opens on {DateText.Full(earliestOn.Value)}, the fill is to be prepared on {DateText.Full(dates.PrepareOn)}. A dose increase or travel may justify an override: a person decides."));
 
         var fillDays = course.Course.FillDays ?? policy.FillDays;
         var dispensing = DispensingPlan.Of(supply, days, walk.Day, dates.PrepareOn, fillDays);
         if (dispensing.IsShortened)
-            findings.Add(new Finding(FindingCode.BeyondUseShortensFill, $"Containers of {product.Drug} made up on {dates.PrepareOn:uuuu-MM-dd} pass their beyond-use date before {fillDays} days from {servesOn:uuuu-MM-dd} are given; the fill lasts {dispensing.DaysSupply} days."));
+            findings.Add(new Finding(FindingCode.BeyondUseShortensFill, $"Containers of {product.Drug} made up on {DateText.Full(dates.PrepareOn)} pass their beyond-use date before {fillDays} days from {DateText.Full(servesOn)} are given; the fill lasts {dispensing.DaysSupply} days."));
         CompareBilled(supply, dispensing, findings);
         return new RefillPlan
         {
@@ -101,7 +101,7 @@ internal static class RefillPlanning
             3 or 4 when prescription.RefillsAuthorized >= 5 => $"the five refills that its schedule allows under {prescription.Id} are used",
             _ => $"no refill is left under {prescription.Id}",
         };
-        var lapseText = $"{prescription.Id} may be filled through {lastOn:uuuu-MM-dd} only";
+        var lapseText = lastOn is LocalDate last ? $"{prescription.Id} may be filled through {DateText.Full(last)} only" : null;
         return ((noneLeft, lapses) switch
         {
             (true, true) when lastOn < supply.AsOf => lapseText,

@@ -1,3 +1,4 @@
+using System;
 using System.Collections.Generic;
 using System.Linq;
 using NodaTime;
@@ -14,10 +15,10 @@ internal static class StepUpPlanning
     public static StepUpPlan? Find(CourseSupply supply, RefillPlan? refill, OpenDays openDays, List<Finding> findings)
     {
         var asOf = DayNumber.Of(supply.AsOf);
-        var step = supply.Days.Steps.FirstOrDefault(step => step.AsksCheck && step.BeginsOn > asOf);
-        return step is null
+        var index = FindIndex(supply, step => step.AsksCheck && step.BeginsOn > asOf);
+        return index < 0
             ? null
-            : Plan(step.Step.Number, DayNumber.Date(step.BeginsOn!.Value), step.IsApproved, supply, refill, openDays, findings);
+            : Plan(index, DayNumber.Date(supply.Days.Steps[index].BeginsOn!.Value), supply.Days.Steps[index].IsApproved, supply, refill, openDays, findings);
     }
 
     /// <summary>
@@ -26,32 +27,44 @@ internal static class StepUpPlanning
     /// </summary>
     public static StepUpPlan? FindHeldBack(CourseSupply supply, RefillPlan? refill, OpenDays openDays)
     {
-        var step = supply.Days.Steps.FirstOrDefault(step => step.HeldBackOn is not null && step.BeginsOn is null && !step.IsApproved);
-        if (step is null)
+        var index = FindIndex(supply, step => step.HeldBackOn is not null && step.BeginsOn is null && !step.IsApproved);
+        if (index < 0)
             return null;
+        var step = supply.Days.Steps[index];
         var heldUntil = step.Run.Checks
             .Where(check => check.Kind == FactKind.Held && check.Step == step.Step.Number && check.Until is not null)
             .Select(check => check.Until!.Value)
             .DefaultIfEmpty(LocalDate.MinIsoValue)
             .Max();
         var startsOn = LocalDate.Max(DayNumber.Date(step.HeldBackOn!.Value), heldUntil);
-        return Plan(step.Step.Number, startsOn, isApproved: false, supply, refill, openDays, []);
+        return Plan(index, startsOn, isApproved: false, supply, refill, openDays, []);
     }
 
-    private static StepUpPlan Plan(int number, LocalDate startsOn, bool isApproved, CourseSupply supply, RefillPlan? refill, OpenDays openDays, List<Finding> findings)
+    private static int FindIndex(CourseSupply supply, Predicate<RunStep> wanted)
+    {
+        for (var index = 0; index < supply.Days.Steps.Count; index++)
+        {
+            if (wanted(supply.Days.Steps[index]))
+                return index;
+        }
+
+        return -1;
+    }
+
+    private static StepUpPlan Plan(int index, LocalDate startsOn, bool isApproved, CourseSupply supply, RefillPlan? refill, OpenDays openDays, List<Finding> findings)
     {
         var policy = supply.Policy;
         var checkByOn = openDays.Minus(startsOn, policy.CheckOpenDays);
 
-        // The first refill whose days hold the new step is not prepared before the decision.
+        // The first refill that holds a new strength is not prepared before the decision.
         var fillDays = supply.Course.Course.FillDays ?? policy.FillDays;
-        if (refill is not null && startsOn < refill.ServesOn.PlusDays(fillDays))
+        if (refill is not null && supply.CallsForOtherProduct(index) && startsOn < refill.ServesOn.PlusDays(fillDays))
             checkByOn = LocalDate.Min(checkByOn, openDays.Minus(refill.PrepareOn, 1));
         if (!openDays.IsKnown(startsOn))
-            findings.Add(new Finding(FindingCode.CalendarEnds, $"The closed days of {supply.Course.Site.Name} are not known on {startsOn:uuuu-MM-dd}."));
+            findings.Add(new Finding(FindingCode.CalendarEnds, $"The closed days of {supply.Course.Site.Name} are not known on {DateText.Full(startsOn)}."));
         return new StepUpPlan
         {
-            Step = number,
+            Step = supply.Days.Steps[index].Step.Number,
             StartsOn = startsOn,
             CheckByOn = checkByOn,
             AlertOn = openDays.Minus(checkByOn, policy.AlertOpenDays),

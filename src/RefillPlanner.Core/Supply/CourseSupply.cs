@@ -88,6 +88,15 @@ internal sealed class CourseSupply
         return given.Count > 0 ? given[^1].FirstDay + (given[^1].Count - 1) * given[^1].EveryDays : null;
     }
 
+    /// <summary>
+    /// Index of the coming undecided step if it calls for another product than the step before: a higher dose of the same container is no
+    /// reason to split a fill. Null: there is none such.
+    /// </summary>
+    public int? FindOtherProductUndecided() => Undecided is int step && CallsForOtherProduct(step) ? step : null;
+
+    /// <summary>Whether a step calls for another product than the one before it.</summary>
+    public bool CallsForOtherProduct(int step) => Demands[step].Product.Family != Demands[step - 1].Product.Family;
+
     /// <summary>Whether a day's doses are recorded as missed.</summary>
     public bool IsMissed(int day) => _events.Any(item => item.Kind == WalkEventKind.Missed && item.Day == day);
 

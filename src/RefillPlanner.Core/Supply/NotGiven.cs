@@ -48,8 +48,14 @@ internal sealed class NotGiven(DosingDays days, int asOf)
     public void Report(List<Finding> findings)
     {
         if (_withoutStock > 0)
-            findings.Add(new Finding(FindingCode.DoseWithoutStock, $"{_withoutStock} doses from {DayNumber.Date(_firstWithoutStock):uuuu-MM-dd} to {DayNumber.Date(_lastWithoutStock):uuuu-MM-dd} had no stock on record: the patient had none, or has more than recorded. Please count."));
+            findings.Add(new Finding(FindingCode.DoseWithoutStock, $"{Doses(_withoutStock)} {Span(_firstWithoutStock, _lastWithoutStock)} had no stock on record: the patient had none, or has more than recorded. Please count."));
         if (_worst is var (firstDay, lastDay, count))
-            findings.Add(new Finding(FindingCode.DosesMissed, $"{count} dosing days in a row not given, from {DayNumber.Date(firstDay):uuuu-MM-dd} to {DayNumber.Date(lastDay):uuuu-MM-dd}. A pharmacist and the prescriber decide whether to resume or to start lower."));
+            findings.Add(new Finding(FindingCode.DosesMissed, $"{count} dosing days in a row not given, from {DateText.Full(DayNumber.Date(firstDay))} to {DateText.Full(DayNumber.Date(lastDay))}. A pharmacist and the prescriber decide whether to resume or to start lower."));
     }
+
+    private static string Doses(int count) => count == 1 ? "1 dose" : $"{count} doses";
+
+    private static string Span(int first, int last) => first == last
+        ? $"on {DateText.Full(DayNumber.Date(first))}"
+        : $"from {DateText.Full(DayNumber.Date(first))} to {DateText.Full(DayNumber.Date(last))}";
 }

@@ -67,11 +67,11 @@ internal static class StepFindings
             if (step.AsksCheck && step.Run == steps[present].Run && (index == present || index == present + 1))
             {
                 foreach (var approval in new StepCheck(step.Run, step.Step.Number, steps[index - 1].BeginsOn ?? DayNumber.Never).ListNotCurrent(step.BeginsOn ?? DayNumber.Never))
-                    yield return new Finding(FindingCode.ApprovalNotCurrent, $"{approval.Id}: the approval of step {step.Step.Number} dated {approval.On:uuuu-MM-dd} does not count: it is older than the step before, or not after a hold. Please check again.");
+                    yield return new Finding(FindingCode.ApprovalNotCurrent, $"{approval.Id}: the approval of step {step.Step.Number} dated {DateText.Full(approval.On)} does not count: it is older than the step before, or not after a hold. Please check again.");
             }
 
             foreach (var hold in step.ListHoldsTooLate())
-                yield return new Finding(FindingCode.HoldTooLate, $"{hold.Id}: step {step.Step.Number} had begun on {DayNumber.Date(step.BeginsOn!.Value):uuuu-MM-dd} when it was held on {hold.On:uuuu-MM-dd}; it goes on. To step back, record a new ladder.");
+                yield return new Finding(FindingCode.HoldTooLate, $"{hold.Id}: step {step.Step.Number} had begun on {DateText.Full(DayNumber.Date(step.BeginsOn!.Value))} when it was held on {DateText.Full(hold.On)}; it goes on. To step back, record a new ladder.");
         }
     }
 

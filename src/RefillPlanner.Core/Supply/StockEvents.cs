@@ -69,12 +69,12 @@ internal static class StockEvents
         var place = stock.FindFirst(product.Id);
         if (place < 0)
         {
-            state.Findings.Add(new Finding(FindingCode.OpenedWithoutStock, $"{opening.Id}: a container of {product.Id} was opened on {opening.On:uuuu-MM-dd}, and the record has none sealed. Please count."));
+            state.Findings.Add(new Finding(FindingCode.OpenedWithoutStock, $"{opening.Id}: a container of {product.Id} was opened on {DateText.Full(opening.On)}, and the record has none sealed. Please count."));
             return;
         }
 
         if (stock.Open is OpenContainer open && nextNeeded is long needed && open.Left >= needed)
-            state.Findings.Add(new Finding(FindingCode.OpeningDisagrees, $"{opening.Id}: a container of {product.Id} was opened on {opening.On:uuuu-MM-dd}, while the open one should still hold {new Volume(open.Left)} mL, enough for the next dose. Please count."));
+            state.Findings.Add(new Finding(FindingCode.OpeningDisagrees, $"{opening.Id}: a container of {product.Id} was opened on {DateText.Full(opening.On)}, while the open one should still hold {new Volume(open.Left)} mL, enough for the next dose. Please count."));
         state.DiscardOpen(stock, ClosedBy.OtherOpened, opening.Id);
         state.Open(stock, place, opening.Id);
     }
@@ -147,7 +147,7 @@ internal static class StockEvents
 
         var assumed = arrival ?? lastCount + 1;
         state.Findings.Add(new Finding(FindingCode.OpeningDateUnknown, assumed is int from
-            ? $"{count.Id}: an open container of {product.Id} was counted that the record did not have; nobody knows since when it is open. Opened on {DayNumber.Date(from):uuuu-MM-dd} is assumed. Discard it, unless its opening date is written on it."
+            ? $"{count.Id}: an open container of {product.Id} was counted that the record did not have; nobody knows since when it is open. Opened on {DateText.Full(DayNumber.Date(from))} is assumed. Discard it, unless its opening date is written on it."
             : $"{count.Id}: an open container of {product.Id} was counted, and nothing tells since when it is open. Discard it."));
         return assumed;
     }
@@ -158,13 +158,13 @@ internal static class StockEvents
         var counted = count.Containers!.Value;
         if (counted > known)
         {
-            state.Findings.Add(new Finding(FindingCode.CountExceedsRecord, $"{count.Id}: {counted} sealed containers of {product.Id} counted on {count.On:uuuu-MM-dd}, {known} on record. The rest is taken to expire with the earliest on record."));
+            state.Findings.Add(new Finding(FindingCode.CountExceedsRecord, $"{count.Id}: {counted} sealed containers of {product.Id} counted on {DateText.Full(count.On)}, {known} on record. The rest is taken to expire with the earliest on record."));
             for (var number = 1; number <= counted - known; number++)
                 stock.Add(new SealedContainer(product, earliest, Lot: null, state.Day, count.Id, number));
         }
         else if (counted < known)
         {
-            state.Findings.Add(new Finding(FindingCode.CountBelowRecord, $"{count.Id}: {counted} sealed containers of {product.Id} counted on {count.On:uuuu-MM-dd}, {known} on record."));
+            state.Findings.Add(new Finding(FindingCode.CountBelowRecord, $"{count.Id}: {counted} sealed containers of {product.Id} counted on {DateText.Full(count.On)}, {known} on record."));
             for (; known > counted; known--)
                 stock.Take(stock.FindFirst(product.Id));
         }

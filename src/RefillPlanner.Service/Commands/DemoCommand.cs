@@ -33,8 +33,8 @@ internal static class DemoCommand
             """) { data, config, today, stay };
         command.SetAction(async (result, cancellation) =>
         {
-            var date = result.GetValue(today) ?? Instant.FromDateTimeOffset(time.GetUtcNow()).InZone(DateTimeZoneProviders.Tzdb[DemoRoster.TimeZone]).Date;
-            var clock = new ShiftedClock((date + new LocalTime(9, 30)).InZoneLeniently(DateTimeZoneProviders.Tzdb[DemoRoster.TimeZone]).ToDateTimeOffset());
+            var date = result.GetValue(today) ?? Instant.FromDateTimeOffset(time.GetUtcNow()).InZone(DateTimeZoneProviders.Tzdb["America/New_York"]).Date;
+            var clock = new ShiftedClock((date + new LocalTime(9, 30)).InZoneLeniently(DateTimeZoneProviders.Tzdb["America/New_York"]).ToDateTimeOffset());
             using var premises = Premises.Open(result.GetValue(data) ?? Directory.CreateTempSubdirectory("refill-planner-demo-").FullName, result.GetValue(config), clock);
             var report = RosterImport.Run(premises.Desk.Database, DemoRoster.Build(date), [], premises.Desk.Now, "demo");
             foreach (var refusal in report.Refusals)
