@@ -24,7 +24,7 @@ public sealed class SupplyProperties
     });
 
     [Fact]
-    public void Supply_as_reported_is_conserved_from_the_first_day_on() => Courses.Hold(RandomCourses.Uncounted, 20_000, (course, policy, asOf) =>
+    public void Supply_as_reported_is_conserved_from_the_first_day_on() => Courses.Hold(RandomCourses.Uncounted, 15_000, (course, policy, asOf) =>
     {
         // As of the first day all that arrives was dispensed on that day, and the figures reported are those of the whole walk.
         var first = course.Facts.Select(fact => fact.On).Append(course.Course.StartedOn).Min();
@@ -57,7 +57,7 @@ public sealed class SupplyProperties
     /// as-of date was without stock (with the container it would have been given, and what is given is used up).
     /// </summary>
     [Fact]
-    public void One_more_container_at_any_time_never_brings_the_run_out_nearer() => Courses.Hold(RandomCourses.Uncounted, 25_000, (any, policy, asOf) =>
+    public void One_more_container_at_any_time_never_brings_the_run_out_nearer() => Courses.Hold(RandomCourses.Uncounted, 15_000, (any, policy, asOf) =>
     {
         var course = Courses.Without(Courses.OneSize(any), fact => fact.Kind == FactKind.Discarded && fact.Containers is not null);
         if (Courses.Has(SupplyComputation.Of(course, policy, asOf), FindingCode.DoseWithoutStock))
@@ -70,7 +70,7 @@ public sealed class SupplyProperties
     /// away, and even with the larger loss no dose before the as-of date without stock (one that was not given used nothing).
     /// </summary>
     [Fact]
-    public void A_larger_loss_never_puts_the_run_out_off() => Courses.Hold(RandomCourses.Uncounted, 30_000, (any, policy, asOf) =>
+    public void A_larger_loss_never_puts_the_run_out_off() => Courses.Hold(RandomCourses.Uncounted, 15_000, (any, policy, asOf) =>
     {
         var course = Courses.Without(Courses.OneSize(any), fact => fact.Kind == FactKind.Discarded && fact.Containers is not null);
         var less = SupplyComputation.Of(course, policy, asOf);
