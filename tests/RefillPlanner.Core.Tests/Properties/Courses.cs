@@ -53,17 +53,21 @@ internal static class Courses
         _ => DayNumber.Never,
     };
 
-    /// <summary>The same course with one size in each family: every container of a family is alike.</summary>
+    /// <summary>
+    /// The same course with one size in each family: every container of a family is alike, and none is counted to hold more than a
+    /// full one (the import refuses that).
+    /// </summary>
     public static CourseSnapshot OneSize(CourseSnapshot course)
     {
         string? Family(string? id) => id is null ? null : course.Products[id].Family;
+        Volume? NoMoreThanFull(Fact fact) => fact.Volume is Volume left && course.Products[Family(fact.ProductId)!].Volume is Volume full && left > full ? full : fact.Volume;
         return course with
         {
             Products = course.Products.Values.Where(product => product.SizeOf is null).ToImmutableDictionary(product => product.Id),
             Steps = [.. course.Steps.Select(step => step with { ProductId = Family(step.ProductId)! })],
             Facts =
             [
-                .. course.Facts.Select(fact => fact with { ProductId = Family(fact.ProductId) })
+                .. course.Facts.Select(fact => fact with { ProductId = Family(fact.ProductId), Volume = NoMoreThanFull(fact) })
                     .GroupBy(fact => fact.Kind == FactKind.Counted ? (object)(fact.On, fact.ProductId) : fact)
                     .Select(group => group.First()),
             ],
