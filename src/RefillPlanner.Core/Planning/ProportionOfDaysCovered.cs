@@ -1,0 +1,49 @@
+using System.Collections.Generic;
+using System.Linq;
+using NodaTime;
+
+namespace RefillPlanner.Core.Planning;
+
+/// <summary>Dates covered by fills, out of the dates of a period.</summary>
+/// <param name="Covered">Dates with supply in hand.</param>
+/// <param name="Dates">All dates counted; 1 or more.</param>
+public sealed record DaysCovered(int Covered, int Dates);
+
+/// <summary>
+/// The proportion of days covered: by date, never the sum of days' supply; a fill before the supply in hand is used up is carried
+/// forward (NCQA FAQ; CMS measure notes).
+/// </summary>
+public static class ProportionOfDaysCovered
+{
+    /// <summary>The longest period counted, in days.</summary>
+    public const int LongestDays = 365;
+
+    /// <summary>Covered dates from the first fill in a period through its end.</summary>
+    /// <param name="fills">Days of fills and their days' supply, in any order; those outside the period and those of 0 days or fewer do not count.</param>
+    /// <param name="from">First day of the period, included.</param>
+    /// <param name="through">Last day of the period, included.</param>
+    /// <returns>
+    /// Of a period longer than <see cref="LongestDays"/> its last dates are the period. Null: no fill in the period.
+    /// </returns>
+    /// <example>
+    /// 30 days filled on 2026-01-01 and on 2026-01-21, through 2026-03-11: covered through 03-01, so 60 of 70 dates.
+    /// </example>
+    public static DaysCovered? Of(IReadOnlyList<(LocalDate On, int DaysSupply)> fills, LocalDate from, LocalDate through)
+    {
+        var start = LocalDate.Max(from, through.PlusDays(1 - LongestDays));
+        var inPeriod = fills.Where(fill => fill.On >= start && fill.On <= through && fill.DaysSupply > 0).OrderBy(fill => fill.On).ToArray();
+        if (inPeriod.Length == 0)
+            return null;
+
+        var covered = 0;
+        var next = inPeriod[0].On; // First date that no fill so far covers.
+        foreach (var (on, daysSupply) in inPeriod)
+        {
+            var begins = LocalDate.Max(on, next);
+            next = begins.PlusDays(daysSupply);
+            covered += int.Max(0, Period.DaysBetween(begins, LocalDate.Min(next, through.PlusDays(1))));
+        }
+
+        return new DaysCovered(covered, Period.DaysBetween(inPeriod[0].On, through) + 1);
+    }
+}
