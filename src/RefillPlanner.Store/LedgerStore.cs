@@ -172,8 +172,22 @@ public sealed class LedgerStore(IDbConnection connection, IDbTransaction transac
         """,
         new
         {
-            fact.Id, fact.CourseId, kind = Kebab.Of(fact.Kind), fact.On, fact.ProductId, fact.Containers, fact.Volume, fact.ExpiresOn,
-            fact.Lot, fact.Until, fact.OpenedOn, fact.Step, fact.DaysSupply, fact.Note, recordedAt, recordedBy,
+            fact.Id,
+            fact.CourseId,
+            kind = Kebab.Of(fact.Kind),
+            fact.On,
+            fact.ProductId,
+            fact.Containers,
+            fact.Volume,
+            fact.ExpiresOn,
+            fact.Lot,
+            fact.Until,
+            fact.OpenedOn,
+            fact.Step,
+            fact.DaysSupply,
+            fact.Note,
+            recordedAt,
+            recordedBy,
         },
         transaction);
 }

@@ -114,8 +114,19 @@ public sealed class TaskStore(IDbConnection connection, IDbTransaction transacti
 
     private static object Parameters(PlannedTask task, Instant at) => new
     {
-        Key = task.Key.Text, Kind = Kebab.Of(task.Kind), task.SiteId, task.PatientId, task.CourseId, task.SharpsId, task.PlannedOn, task.DueOn,
-        task.DueAt, task.LateDays, task.Reason, at, by = Planner,
+        Key = task.Key.Text,
+        Kind = Kebab.Of(task.Kind),
+        task.SiteId,
+        task.PatientId,
+        task.CourseId,
+        task.SharpsId,
+        task.PlannedOn,
+        task.DueOn,
+        task.DueAt,
+        task.LateDays,
+        task.Reason,
+        at,
+        by = Planner,
     };
 
     private IReadOnlyList<TaskOnRecord> Query(string where, object parameters) =>

@@ -1,4 +1,3 @@
-using System.Collections.Generic;
 using System.Globalization;
 using NodaTime;
 
@@ -21,6 +20,10 @@ public static class DateText
     /// <summary>A date in English with its year, for a reader whose date is not known.</summary>
     /// <example><c>Friday, March 6, 2026</c>.</example>
     public static string Full(LocalDate date) => Day(date, LocalDate.MinIsoValue, Language.English);
+
+    /// <summary>A date of birth in English, without the weekday.</summary>
+    /// <example><c>April 24, 1943</c>.</example>
+    public static string Birth(LocalDate date) => $"{EnglishMonths[date.Month - 1]} {date.Day.ToString(CultureInfo.InvariantCulture)}, {date.Year.ToString(CultureInfo.InvariantCulture)}";
 
     /// <summary>A date in a language, with the year where that is not the reader's.</summary>
     /// <example><c>viernes, 6 de marzo</c>; <c>viernes, 1 de enero de 2027</c>.</example>

@@ -134,7 +134,7 @@ public sealed record MorningList
             Key = task.Key.Text,
             What = TaskWords.Of(task.Kind),
             Patient = Name(patient, names),
-            Identifiers = Identifiers(patient, today),
+            Identifiers = Identifiers(patient),
             Phone = patient.Phone ?? "no telephone on record",
             Course = task.CourseId ?? string.Empty,
             Medicine = course.Course is null ? string.Empty : Medicine(course.Course, course.Plan),
@@ -151,7 +151,7 @@ public sealed record MorningList
         Key = message.Message.Key.Text,
         What = "Mail did not arrive: call",
         Patient = Name(patient, names),
-        Identifiers = Identifiers(patient, today),
+        Identifiers = Identifiers(patient),
         Phone = patient.Phone ?? "no telephone on record",
         Course = string.Empty,
         Medicine = string.Empty,
@@ -164,8 +164,8 @@ public sealed record MorningList
     private static string Name(Patient patient, IReadOnlyDictionary<string, int> names) =>
         names.GetValueOrDefault(patient.Name) > 1 ? $"{patient.Name} (same name as another patient)" : patient.Name;
 
-    private static string Identifiers(Patient patient, LocalDate today) =>
-        patient.BornOn is LocalDate born ? $"{patient.Id}, born {DateText.Day(born, today)}" : $"{patient.Id}, date of birth not on record";
+    private static string Identifiers(Patient patient) =>
+        patient.BornOn is LocalDate born ? $"{patient.Id}, born {DateText.Birth(born)}" : $"{patient.Id}, date of birth not on record";
 
     private static string Medicine(CourseSnapshot course, CoursePlan plan)
     {

@@ -93,7 +93,7 @@ public sealed record StepUpAlert
         {
             Site = course.Site.Name,
             Patient = patient.Name,
-            Identifiers = patient.BornOn is LocalDate born ? $"{patient.Id}, born {DateText.Day(born, today)}" : $"{patient.Id}, date of birth not on record",
+            Identifiers = patient.BornOn is LocalDate born ? $"{patient.Id}, born {DateText.Birth(born)}" : $"{patient.Id}, date of birth not on record",
             Drug = product.Drug,
             Course = course.Course.Id,
             Old = Describe(course, before, plan),

@@ -26,9 +26,12 @@ public static class RefillRules
     }
 
     /// <summary>
-    /// Refills left: those authorised less those used, not below 0; the first fill is no refill. Schedules III and IV: at most five
-    /// (21 CFR 1306.22(a)); schedule II: none.
+    /// Fills still lawful under a prescription after those made: refills authorised - (fills - 1), not below 0 (planning model, section 2).
+    /// Before the first fill that one counts too. Schedules III and IV: at most five refills (21 CFR 1306.22(a)); schedule II: no refill.
     /// </summary>
+    /// <param name="prescription">The prescription.</param>
+    /// <param name="fillsUnderIt">Fills made under it; 0 or more.</param>
+    /// <example>Five refills authorised: 5 left after the first fill, 0 after the sixth.</example>
     public static int RefillsLeft(Prescription prescription, int fillsUnderIt)
     {
         var authorized = prescription.Schedule switch

@@ -149,7 +149,7 @@ public sealed class CourseTasks
             _ => string.Empty,
         };
         var without = $"Without medicine from {DateText.Day(refill.ServesOn, _hours.Today)}{(refill.ServesOn == _plan.Supply.RunOutOn ? limit : " if the coming step is held back")}.";
-        return refill.LateDays > 0 ? $"{refill.LateDays} days late. {without}" : without;
+        return without;
     }
 
     private string ItemsText(RefillPlan refill) => refill.Items.Count == 0

@@ -11,8 +11,13 @@ internal sealed class ReferenceJudge(KnownRoster known, RosterReport report)
 {
     private static readonly Dictionary<string, IsoDayOfWeek> Weekdays = new()
     {
-        ["mon"] = IsoDayOfWeek.Monday, ["tue"] = IsoDayOfWeek.Tuesday, ["wed"] = IsoDayOfWeek.Wednesday, ["thu"] = IsoDayOfWeek.Thursday,
-        ["fri"] = IsoDayOfWeek.Friday, ["sat"] = IsoDayOfWeek.Saturday, ["sun"] = IsoDayOfWeek.Sunday,
+        ["mon"] = IsoDayOfWeek.Monday,
+        ["tue"] = IsoDayOfWeek.Tuesday,
+        ["wed"] = IsoDayOfWeek.Wednesday,
+        ["thu"] = IsoDayOfWeek.Thursday,
+        ["fri"] = IsoDayOfWeek.Friday,
+        ["sat"] = IsoDayOfWeek.Saturday,
+        ["sun"] = IsoDayOfWeek.Sunday,
     };
 
     /// <summary>Good sites that are new or changed.</summary>

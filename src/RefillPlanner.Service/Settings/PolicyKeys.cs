@@ -24,8 +24,13 @@ public static class PolicyKeys
 
     private static readonly Dictionary<string, IsoDayOfWeek> Weekdays = new()
     {
-        ["mon"] = IsoDayOfWeek.Monday, ["tue"] = IsoDayOfWeek.Tuesday, ["wed"] = IsoDayOfWeek.Wednesday, ["thu"] = IsoDayOfWeek.Thursday,
-        ["fri"] = IsoDayOfWeek.Friday, ["sat"] = IsoDayOfWeek.Saturday, ["sun"] = IsoDayOfWeek.Sunday,
+        ["mon"] = IsoDayOfWeek.Monday,
+        ["tue"] = IsoDayOfWeek.Tuesday,
+        ["wed"] = IsoDayOfWeek.Wednesday,
+        ["thu"] = IsoDayOfWeek.Thursday,
+        ["fri"] = IsoDayOfWeek.Friday,
+        ["sat"] = IsoDayOfWeek.Saturday,
+        ["sun"] = IsoDayOfWeek.Sunday,
     };
 
     /// <summary>The keys, by name.</summary>

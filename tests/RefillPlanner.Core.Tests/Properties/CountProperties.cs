@@ -71,7 +71,13 @@ public sealed class CountProperties
 
     private static Fact Count(LocalDate on, int containers, decimal ml) => new()
     {
-        Id = "count", CourseId = "C", Kind = FactKind.Counted, On = on, ProductId = "P", Containers = containers, Volume = Volume.FromMl(ml),
+        Id = "count",
+        CourseId = "C",
+        Kind = FactKind.Counted,
+        On = on,
+        ProductId = "P",
+        Containers = containers,
+        Volume = Volume.FromMl(ml),
     };
 
     private static bool IsOfStock(Fact fact) =>
