@@ -36,7 +36,7 @@ internal static class DemoCommand
             var date = result.GetValue(today) ?? Instant.FromDateTimeOffset(time.GetUtcNow()).InZone(DateTimeZoneProviders.Tzdb["America/New_York"]).Date;
             var clock = new ShiftedClock((date + new LocalTime(9, 30)).InZoneLeniently(DateTimeZoneProviders.Tzdb["America/New_York"]).ToDateTimeOffset());
             using var premises = Premises.Open(result.GetValue(data) ?? Directory.CreateTempSubdirectory("refill-planner-demo-").FullName, result.GetValue(config), clock);
-            var report = RosterImport.Run(premises.Desk.Database, DemoRoster.Build(date), [], premises.Desk.Now, "demo");
+            var report = RosterImport.Run(premises.Desk.Database, RosterFolder.Of(DemoRoster.Build(date)), premises.Desk.Now, "demo");
             foreach (var refusal in report.Refusals)
                 await output.WriteLineAsync($"refused {refusal}");
             await using var route = premises.OpenRoute();

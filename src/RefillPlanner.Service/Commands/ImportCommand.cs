@@ -1,5 +1,6 @@
 using System;
 using System.CommandLine;
+using System.Globalization;
 using System.IO;
 using System.Linq;
 using RefillPlanner.Service.Import;
@@ -27,10 +28,10 @@ internal static class ImportCommand
         command.SetAction(result =>
         {
             using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), time);
-            RosterReport report;
+            JudgedRoster report;
             try
             {
-                report = RosterImport.Run(premises.Desk.Database, result.GetValue(path)!, premises.Desk.Now, "import", result.GetValue(dryRun));
+                report = RosterImport.Run(premises.Desk.Database, RosterFolder.Open(result.GetValue(path)!), premises.Desk.Now, "import", result.GetValue(dryRun));
             }
             catch (Exception unreadable) when (unreadable is FileNotFoundException or InvalidDataException)
             {
@@ -51,8 +52,8 @@ internal static class ImportCommand
                 output.WriteLine($"refused {refusal}");
             if (!result.GetValue(dryRun))
             {
-                var folder = result.GetValue(refused) ?? Path.Combine(premises.Folder, "refused");
-                RefusedRows.Write(report, folder);
+                var folder = result.GetValue(refused) ?? Path.Combine(premises.Folder, "refused", premises.Desk.Now.ToString("uuuuMMdd-HHmmss-fff", CultureInfo.InvariantCulture));
+                RefusedRows.Write(folder, report);
                 output.WriteLine($"{report.Refusals.Count} refused; the rows are in {folder}");
             }
 

@@ -46,9 +46,9 @@ internal static class RecordCommand
                 day = LocalDatePattern.Iso.Format(result.GetValue(on) ?? Desk.Today(reading.Snapshots.Find(patientId)!.Courses[0].Site, premises.Desk.Now));
             var values = Columns.Select(column => result.GetValue(fields[column]) ?? string.Empty).ToArray();
             var fact = result.GetValue(id) ?? $"{courseId} {result.GetValue(kind)} {day}{string.Concat(values.Where(value => value.Length > 0).Select(value => " " + value.Replace('/', '-')))}";
-            var report = RosterImport.Run(premises.Desk.Database, FactRow([fact.Length > 64 ? fact[..64] : fact, courseId, result.GetValue(kind)!, day, .. values]), [], premises.Desk.Now, "record");
+            var report = RosterImport.Run(premises.Desk.Database, RosterFolder.Of(FactRow([fact.Length > 64 ? fact[..64] : fact, courseId, result.GetValue(kind)!, day, .. values])), premises.Desk.Now, "record");
             if (report.Refusals.Count > 0)
-                throw new CommandException(ExitCode.BadInput, string.Join('\n', report.Refusals.Select(refusal => $"{refusal.Column}: \"{Printable.Of(refusal.Value)}\" - {refusal.Reason}")));
+                throw new CommandException(ExitCode.BadInput, string.Join('\n', report.Refusals.Select(refusal => $"{refusal.Column}: \"{refusal.PrintableValue}\" - {refusal.PrintableReason}")));
             new PatientPlanning(premises.Desk).Plan(patientId);
             output.WriteLine(report.Counts.Any(count => count.New > 0) ? $"recorded {fact}" : $"on record already: {fact}");
             return ExitCode.Done;

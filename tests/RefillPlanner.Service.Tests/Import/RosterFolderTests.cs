@@ -1,0 +1,106 @@
+using System;
+using System.IO;
+using System.IO.Compression;
+using System.Linq;
+using System.Text;
+using RefillPlanner.Service.Import;
+using Xunit;
+
+namespace RefillPlanner.Service.Tests.Import;
+
+public sealed class RosterFolderTests
+{
+    [Theory]
+    [InlineData("")]
+    [InlineData("roster/")]
+    public void A_zip_of_a_roster_is_a_roster(string prefix)
+    {
+        using var folder = new TestFolder();
+
+        var judged = RosterJudge.Judge(RosterFolder.Open(new TestRoster().WriteZip(folder, prefix)), new RosterLedger());
+
+        Assert.Empty(judged.Refusals);
+        Assert.Equal(3, judged.Facts.Count);
+    }
+
+    [Fact]
+    public void An_unknown_csv_is_refused_by_name_and_other_files_are_passed_over()
+    {
+        using var folder = new TestFolder();
+        File.WriteAllText(folder.In("patient.csv"), "x");
+        File.WriteAllText(folder.In("readme.txt"), "x");
+        File.WriteAllText(folder.In("._sites.csv"), "x");
+
+        var refusal = Assert.Single(RosterFolder.Open(folder.Path).Refusals);
+
+        Assert.Equal(("patient.csv", 1, "patient.csv"), (refusal.File, refusal.Line, refusal.Value));
+    }
+
+    [Fact]
+    public void What_unpacks_to_more_than_50_MB_is_refused_without_reading_on()
+    {
+        using var folder = new TestFolder();
+        using (var archive = ZipFile.Open(folder.In("bomb.zip"), ZipArchiveMode.Create))
+        {
+            using var entry = archive.CreateEntry("facts.csv", CompressionLevel.Fastest).Open();
+            var zeros = new byte[1024 * 1024];
+            for (var i = 0; i <= 50; i++)
+                entry.Write(zeros);
+        }
+
+        var judged = RosterJudge.Judge(RosterFolder.Open(folder.In("bomb.zip")), new RosterLedger());
+
+        Assert.Contains("larger than 50 MB", Assert.Single(judged.Refusals).Reason, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_file_that_is_no_zip_is_refused()
+    {
+        using var folder = new TestFolder();
+        File.WriteAllText(folder.In("roster.zip"), "no archive");
+
+        Assert.Contains("neither a folder nor a readable .zip", Assert.Single(RosterFolder.Open(folder.In("roster.zip")).Refusals).Reason, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_roster_that_is_not_there_is_told_by_its_path()
+    {
+        Assert.Throws<FileNotFoundException>(() => RosterFolder.Open("nowhere-at-all"));
+    }
+
+    [Fact]
+    public void Refused_rows_are_written_as_read_and_go_in_once_they_are_mended()
+    {
+        using var folder = new TestFolder();
+        var roster = new TestRoster()
+            .WithLine("sites.csv", "S-9,\"Zweite, Straße\",Nowhere/X,,,,,,,,,,,,")
+            .With("patient", "site_id=S-9|email==cmd()@x");
+        var judged = roster.Judge();
+        var refused = folder.In("refused");
+
+        RefusedRows.Write(refused, judged);
+
+        Assert.Equal(["patients.csv", "refusals.csv", "sites.csv"], Directory.GetFiles(refused).Select(Path.GetFileName).Order(StringComparer.Ordinal));
+        Assert.Equal(TestRoster.Header("sites.csv") + "\r\nS-9,\"Zweite, Straße\",Nowhere/X,,,,,,,,,,,,\r\n", File.ReadAllText(Path.Combine(refused, "sites.csv")));
+        Assert.Throws<IOException>(() => RefusedRows.Write(refused, judged));
+
+        foreach (var file in Directory.GetFiles(refused))
+            File.WriteAllText(file, File.ReadAllText(file).Replace("Nowhere/X", "Europe/Berlin", StringComparison.Ordinal).Replace("=cmd()@x", "bo@example.org", StringComparison.Ordinal));
+        var mended = RosterJudge.Judge(RosterFolder.Open(refused), TestRoster.Record(judged));
+        Assert.Empty(mended.Refusals);
+        Assert.Equal("S-9", Assert.Single(mended.Patients).SiteId);
+    }
+
+    [Fact]
+    public void A_value_that_a_spreadsheet_would_run_gets_an_apostrophe_in_the_reasons_only()
+    {
+        using var folder = new TestFolder();
+
+        RefusedRows.Write(folder.In("refused"), new TestRoster().With("device", "marked_in==1+1|name=\u001Bx").With("sharps", "capacity_sharps=-5").Judge());
+
+        var reasons = File.ReadAllText(folder.In("refused/refusals.csv"));
+        Assert.Contains("\"'-5\"", reasons, StringComparison.Ordinal);
+        Assert.Contains("\\u001Bx", reasons, StringComparison.Ordinal);
+        Assert.Contains(",=1+1,", File.ReadAllText(folder.In("refused/devices.csv"), Encoding.UTF8), StringComparison.Ordinal);
+    }
+}

@@ -1,0 +1,114 @@
+using System;
+using System.Collections.Generic;
+using System.IO;
+using System.Linq;
+using System.Threading;
+using System.Threading.Tasks;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Time.Testing;
+using MimeKit;
+using NodaTime;
+using RefillPlanner.Core.Tasks;
+using RefillPlanner.Service.Demo;
+using RefillPlanner.Service.Import;
+using RefillPlanner.Service.Jobs;
+using RefillPlanner.Service.Mail;
+using RefillPlanner.Service.Settings;
+using RefillPlanner.Service.Work;
+using RefillPlanner.Store;
+
+namespace RefillPlanner.Service.Tests.Work;
+
+/// <summary>The service's work over a real SQLite file with a fake clock; can be thrown away and made again over the same file.</summary>
+internal sealed class Bench : IDisposable
+{
+    private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("refill-planner-tests-");
+    private readonly PlannerSettings _settings = new();
+    private ServiceProvider _services;
+
+    public Bench(DateTimeOffset start)
+    {
+        Time = new FakeTimeProvider(start);
+        (Desk, _services) = Start();
+    }
+
+    public FakeTimeProvider Time { get; }
+
+    public Desk Desk { get; private set; }
+
+    public RecordedRoute Route { get; } = new();
+
+    public Rounds Rounds => _services.GetRequiredService<Rounds>();
+
+    public PatientPlanning Planning => _services.GetRequiredService<PatientPlanning>();
+
+    public OutboxDelivery Outbox => _services.GetRequiredService<OutboxDelivery>();
+
+    public JudgedRoster ImportDemo(LocalDate today) => RosterImport.Run(Desk.Database, RosterFolder.Of(DemoRoster.Build(today)), Desk.Now, "test");
+
+    public JudgedRoster Import(string facts) => RosterImport.Run(Desk.Database, RosterFolder.Of(new Dictionary<string, string> { ["facts.csv"] = facts }), Desk.Now, "test");
+
+    /// <summary>Everything in memory is lost; the file is opened again.</summary>
+    public async Task KillAndRestartAsync()
+    {
+        await _services.DisposeAsync();
+        Desk.Database.Dispose();
+        (Desk, _services) = Start();
+        await Rounds.CatchUpAsync(CancellationToken.None);
+    }
+
+    /// <summary>Lets the clock go on alarm by alarm, as the alarm clock would wake the work, until an instant.</summary>
+    public async Task LiveUntilAsync(Instant until, Func<Instant, Task>? atAlarm = null)
+    {
+        while (Rounds.ListAlarms().FirstOrDefault(alarm => alarm.At > Desk.Now || alarm.Kind == AlarmKind.TaskDue) is Alarm next && next.At <= until)
+        {
+            if (next.At > Desk.Now)
+                Time.SetUtcNow(next.At.ToDateTimeOffset());
+            var before = Desk.Now;
+            await Rounds.HandleAsync(next.Kind, next.SiteId, CancellationToken.None);
+            if (atAlarm is not null)
+                await atAlarm(before);
+            if (Rounds.ListAlarms().FirstOrDefault(alarm => alarm.At <= Desk.Now) is not null)
+                Time.Advance(TimeSpan.FromMinutes(1));
+        }
+
+        Time.SetUtcNow(until.ToDateTimeOffset());
+    }
+
+    public IReadOnlyDictionary<string, TaskOnRecord> Tasks()
+    {
+        using var reading = Desk.Database.Read();
+        return reading.Ledger.ListPatients().SelectMany(patient => reading.Tasks.ListOfPatient(patient.Id)).ToDictionary(task => task.Task.Key.Text);
+    }
+
+    public void Dispose()
+    {
+        _services.Dispose();
+        Desk.Database.Dispose();
+        _folder.Delete(recursive: true);
+    }
+
+    private (Desk Desk, ServiceProvider Services) Start()
+    {
+        var desk = new Desk(PlannerDatabase.Open(Path.Combine(_folder.FullName, "planner.db"), Instant.FromDateTimeOffset(Time.GetUtcNow())), _settings, Time);
+        var services = new ServiceCollection();
+        WorkerHost.AddWork(services, desk, Route, new MailTemplates());
+        return (desk, services.BuildServiceProvider());
+    }
+}
+
+/// <summary>Keeps every letter given to it, and answers as it is told.</summary>
+internal sealed class RecordedRoute : IMailRoute
+{
+    public List<MimeMessage> Letters { get; } = [];
+
+    public Func<MimeMessage, Delivery> Answer { get; set; } = _ => new Delivery(DeliveryOutcome.Accepted, "250 taken");
+
+    public Task<Delivery> SendAsync(MimeMessage letter, CancellationToken cancellation)
+    {
+        Letters.Add(letter);
+        return Task.FromResult(Answer(letter));
+    }
+
+    public ValueTask DisposeAsync() => ValueTask.CompletedTask;
+}
