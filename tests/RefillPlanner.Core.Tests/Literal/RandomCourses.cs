@@ -104,7 +104,7 @@ public static class RandomCourses
     /// <summary>Mostly a barrel that reads the product's units.</summary>
     private static Device DeviceFor(Dice dice, Product product)
     {
-        if (product.Unit != DoseUnit.Units || product.Strength is not Strength strength || dice.Chance(4))
+        if (product.Unit != DoseUnit.Units || product.Strength is not Strength strength || dice.Chance(15))
             return dice.PickOf(RandomProducts.Devices);
         return dice.PickOf(Array.FindAll(RandomProducts.Devices, device => device.UnitsPerMl is not decimal units || strength.Equals(new Strength(Amount.From(units), Volume.FromMl(1)))));
     }
