@@ -91,6 +91,35 @@ public sealed class RandomCoursesTests
             },
             iter: 2_000);
 
-    private static string Told(SupplyOutcome outcome) =>
-        $"{outcome with { Draws = [], Findings = [] }} {string.Join(',', outcome.Findings.Select(finding => finding.Code).Order(StringComparer.Ordinal))}";
+    [Theory]
+    [MemberData(nameof(Walks.Names), MemberType = typeof(Walks))]
+    public void Every_walk_answers_as_the_literal_one(string walk) =>
+        RandomCourses.Any.Sample(
+            made => Assert.Equal(Told(LiteralWalk.Of(made.Course, made.Policy, made.AsOf)), Told(Walks.Of(walk, made.Course, made.Policy, made.AsOf))),
+            iter: 2_000,
+            print: Print);
+
+    private static string Told(SupplyOutcome outcome)
+    {
+        var draws = outcome.Draws.Select(draw =>
+            $"{draw.Injections} of {string.Join('+', draw.Marks)} ({(draw.MarksUnits is null ? "-" : string.Join('+', draw.MarksUnits.Select(Exact.Plain)))})"
+            + $" needs {string.Join('+', draw.Needed)} gives {Exact.Plain(draw.Delivered)} off {Exact.Plain(draw.ErrorPercent)}");
+        var codes = outcome.Findings.Select(finding => finding.Code).Distinct(StringComparer.Ordinal).Order(StringComparer.Ordinal);
+        return $"{outcome with { Draws = [], Findings = [] }}; {string.Join("; ", draws)}; {string.Join(',', codes)}";
+    }
+
+    private static string Print((CourseSnapshot Course, Policy Policy, NodaTime.LocalDate AsOf) made)
+    {
+        var (course, policy, asOf) = made;
+        IEnumerable<string> lines =
+        [
+            $"as of {asOf:uuuu-MM-dd}, horizon {policy.HorizonDays}, split {policy.SplitDraws}, off {policy.OffMarksPercent}, jump {policy.DoseJumpHundredths}",
+            course.Course.ToString(),
+            .. course.Products.Values.Select(product => product.ToString()),
+            .. course.Steps.OrderBy(step => (step.Ladder, step.Number)).Select(step => $"{step with { Doses = [] }} {string.Join(';', step.Doses)} on {course.FindDevice(step)}"),
+            .. course.Facts.OrderBy(fact => fact.On).Select(fact => fact.ToString()),
+            Told(LiteralWalk.Of(course, policy, asOf)),
+        ];
+        return string.Join(Environment.NewLine, lines);
+    }
 }
