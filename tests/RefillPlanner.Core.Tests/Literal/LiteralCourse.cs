@@ -149,7 +149,7 @@ internal sealed class LiteralCourse
     /// <summary>The day's doses in order; true: the walk ends with them.</summary>
     private bool Doses(LocalDate today)
     {
-        var day = _days.All.Find(dosing => dosing.On == today);
+        var day = _days.FindOn(today);
         if (day is null)
             return false;
         if (day.Paused || _record.MissedOn.Contains(today))

@@ -13,6 +13,7 @@ internal sealed class LiteralDays
 {
     private readonly LiteralRecord _record;
     private readonly (LadderRun Run, int Step)? _heldForGood;
+    private readonly Dictionary<LocalDate, LiteralDay> _byDate = [];
 
     public LiteralDays(LiteralRecord record, LocalDate through, (LadderRun Run, int Step)? heldForGood = null)
     {
@@ -21,6 +22,8 @@ internal sealed class LiteralDays
         EndsOn = record.EndedOn;
         foreach (var run in record.Runs)
             WalkRun(run, through);
+        foreach (var day in All)
+            _byDate.Add(day.On, day);
     }
 
     /// <summary>In order of date.</summary>
@@ -34,7 +37,8 @@ internal sealed class LiteralDays
     /// <summary>Steps that begin after the as-of date only because approval is assumed, in order.</summary>
     public List<(LadderRun Run, int Step)> Assumed { get; } = [];
 
-    public LiteralDay? On(LocalDate day) => All.Find(dosing => dosing.On == day && !dosing.Paused);
+    /// <summary>The dosing day on a date, paused or not; null: none.</summary>
+    public LiteralDay? FindOn(LocalDate day) => _byDate.GetValueOrDefault(day);
 
     private void WalkRun(LadderRun run, LocalDate through)
     {

@@ -24,11 +24,11 @@ public static class RandomCourses
     private static (CourseSnapshot Course, Policy Policy, LocalDate AsOf) Make(Dice dice, bool counts)
     {
         var asOf = new LocalDate(2026, 3, 2).PlusDays(dice.Below(60));
-        var startedOn = asOf.PlusDays(-dice.Below(10) switch
+        var startedOn = asOf.PlusDays(dice.Below(10) switch
         {
-            0 => dice.Between(-20, 0),
-            < -5 => dice.Between(60, 180),
-            _ => dice.Between(0, 60),
+            0 => dice.Between(0, 20),
+            < 4 => dice.Between(-180, -60),
+            _ => dice.Between(-60, 0),
         });
         var products = new Dictionary<string, Product>(StringComparer.Ordinal);
         var families = new List<List<Product>>();
@@ -104,7 +104,7 @@ public static class RandomCourses
     /// <summary>Mostly a barrel that reads the product's units.</summary>
     private static Device DeviceFor(Dice dice, Product product)
     {
-        if (product.Unit != DoseUnit.Units || product.Strength is not Strength strength || dice.Chance(4))
+        if (product.Unit != DoseUnit.Units || product.Strength is not Strength strength || dice.Chance(15))
             return dice.PickOf(RandomProducts.Devices);
         return dice.PickOf(Array.FindAll(RandomProducts.Devices, device => device.UnitsPerMl is not decimal units || strength.Equals(new Strength(Amount.From(units), Volume.FromMl(1)))));
     }

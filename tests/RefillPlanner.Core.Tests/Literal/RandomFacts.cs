@@ -20,7 +20,9 @@ internal sealed class RandomFacts(Dice dice, CourseSnapshot course, LocalDate as
     {
         StartLadders();
         for (var i = dice.Pick(1, 1, 2, 3, 4, 6); i > 0; i--)
-            Dispense();
+            Dispense(dice.Chance(70) ? Day(-60, 3) : Day(-10, 0));
+        if (dice.Chance(70))
+            Dispense(Earliest(course.Course.StartedOn.PlusDays(dice.Between(-4, 1)), asOf));
         for (var i = dice.Pick(0, 0, 1, 2); i > 0; i--)
             Pause();
         for (var i = dice.Pick(0, 1, 2, 4); i > 0; i--)
@@ -59,14 +61,13 @@ internal sealed class RandomFacts(Dice dice, CourseSnapshot course, LocalDate as
         _starts.Sort((left, right) => left.On.CompareTo(right.On));
     }
 
-    private void Dispense()
+    private void Dispense(LocalDate on)
     {
         var product = dice.PickOf(_products);
-        var on = Day(-60, 3);
         var fill = Add(FactKind.Dispensed, on, fact => fact with
         {
             ProductId = product.Id,
-            Containers = dice.Pick(1, 1, 2, 3, 5),
+            Containers = dice.Pick(1, 2, 3, 5, 8),
             Lot = dice.Chance(70) ? dice.Pick(Lots) : null,
             ExpiresOn = dice.Below(10) switch { < 4 => null, < 7 => on.PlusDays(dice.Between(5, 40)), _ => Day(-5, 60) },
             Until = dice.Chance(30) ? on.PlusDays(dice.Between(0, 12)) : null,

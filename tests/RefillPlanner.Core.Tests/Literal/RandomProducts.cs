@@ -78,7 +78,7 @@ internal static class RandomProducts
         var graduations = (int)(device.Capacity.Ml / device.Graduation.Ml);
         decimal marks = dice.Below(100) switch
         {
-            < 60 => dice.Between(1, Math.Min(graduations, 25)),
+            < 60 => dice.Between(1, Math.Min(graduations, 15)),
             < 85 => 5 * dice.Between(1, Math.Max(1, graduations / 5)),
             < 91 => dice.Between(1, graduations) + 0.5m,
             < 94 => dice.Between(graduations, 2 * graduations + 2),
@@ -93,7 +93,7 @@ internal static class RandomProducts
     {
         ProductKind.SingleDoseVial => dice.Pick(0.3m, 0.5m, 0.5m, 1, 2),
         ProductKind.Pen => dice.Pick(0.5m, 1, 1.5m, 3, 3),
-        _ => dice.Pick(0.5m, 1, 1, 2, 2.5m, 4, 10),
+        _ => dice.Pick(0.5m, 1, 2, 3, 4, 5, 10),
     });
 
     private static Device Barrel(string id, decimal capacity, decimal graduation, decimal? unitsPerMl, decimal deadSpace) => new()

@@ -50,7 +50,7 @@ public sealed class WallTests
     public void The_service_has_no_SQL()
     {
         var wrong = Sources("src/RefillPlanner.Service")
-            .Where(file => Regex.IsMatch(File.ReadAllText(file), @"\b(SELECT .* FROM|INSERT INTO|UPDATE \w+ SET|DELETE FROM)\b|using Dapper", RegexOptions.None, TimeSpan.FromSeconds(5)));
+            .Where(file => Regex.IsMatch(File.ReadAllText(file), @"\b(SELECT .* FROM|INSERT INTO|UPDATE \w+ SET|DELETE FROM)\b|using Dapper", RegexOptions.ExplicitCapture, TimeSpan.FromSeconds(5)));
         Assert.Empty(wrong.Select(Path.GetFileName));
     }
 
@@ -58,7 +58,7 @@ public sealed class WallTests
     public void No_source_reads_an_ambient_clock()
     {
         var wrong = Sources("src")
-            .Where(file => Regex.IsMatch(File.ReadAllText(file), @"DateTime(Offset)?\.(Utc)?Now|SystemClock\.Instance", RegexOptions.None, TimeSpan.FromSeconds(5)));
+            .Where(file => Regex.IsMatch(File.ReadAllText(file), @"DateTime(Offset)?\.(Utc)?Now|SystemClock\.Instance", RegexOptions.ExplicitCapture, TimeSpan.FromSeconds(5)));
         Assert.Empty(wrong.Select(Path.GetFileName));
     }
 
@@ -66,7 +66,7 @@ public sealed class WallTests
     public void The_files_read_are_there() => Assert.True(Sources("src").Count() > 100);
 
     private static List<string> PackagesOf(string project) =>
-        [.. Regex.Matches(File.ReadAllText(Path.Combine(Root, $"src/RefillPlanner.{project}/RefillPlanner.{project}.csproj")), "<PackageReference Include=\"([^\"]+)\" />", RegexOptions.ExplicitCapture | RegexOptions.None, TimeSpan.FromSeconds(5))
+        [.. Regex.Matches(File.ReadAllText(Path.Combine(Root, $"src/RefillPlanner.{project}/RefillPlanner.{project}.csproj")), "<PackageReference Include=\"[^\"]+\" />", RegexOptions.None, TimeSpan.FromSeconds(5))
             .Select(match => match.Value.Split('"')[1])];
 
     private static IEnumerable<string> Sources(string folder) => Directory
