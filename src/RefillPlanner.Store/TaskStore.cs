@@ -12,7 +12,6 @@ namespace RefillPlanner.Store;
 /// <summary>The truth about what is due. Every change of state is a row of its own in <c>task_moves</c>.</summary>
 public sealed class TaskStore(IDbConnection connection, IDbTransaction transaction)
 {
-    private const string Planner = "planner";
     private const string Columns = "task_key AS \"Key\", kind AS Kind, site_id AS SiteId, patient_id AS PatientId, course_id AS CourseId, sharps_id AS SharpsId, planned_on AS PlannedOn, due_on AS DueOn, due_at AS DueAt, late_days AS LateDays, reason AS Reason, state AS State, changed_at AS ChangedAt, changed_by AS ChangedBy, version AS Version, postponed_because AS PostponedBecause";
 
     /// <summary>One task; null: not on record.</summary>
@@ -46,9 +45,9 @@ public sealed class TaskStore(IDbConnection connection, IDbTransaction transacti
             if (change.IsNew)
                 Insert(change.Task!, at);
             else if (change.Task is PlannedTask task)
-                Update(task, at);
+                Update(task, at, change.IsAgain);
             else
-                Move(change.Key, change.IsMet ? TaskState.Done : TaskState.Withdrawn, at, Planner, note: null);
+                Move(change.Key, change.IsMet ? TaskState.Done : TaskState.Withdrawn, at, TaskLife.Planner, note: null);
         }
     }
 
@@ -96,12 +95,29 @@ public sealed class TaskStore(IDbConnection connection, IDbTransaction transacti
             """,
             Parameters(task, at),
             transaction);
-        AddMove(task.Key, null, TaskState.Planned, at, Planner, null);
+        AddMove(task.Key, null, TaskState.Planned, at, TaskLife.Planner, null);
     }
 
-    private void Update(PlannedTask task, Instant at) => connection.Execute(
+    private void Update(PlannedTask task, Instant at, bool isAgain)
+    {
+        if (isAgain)
+            PlanAgain(task.Key, at);
+        Rewrite(task, at);
+    }
+
+    private void PlanAgain(TaskKey key, Instant at)
+    {
+        var before = Find(key)!.State;
+        connection.Execute(
+            "UPDATE tasks SET state = 'planned', changed_at = @at, changed_by = @by, version = version + 1 WHERE task_key = @key;",
+            new { at, by = TaskLife.Planner, key = key.Text },
+            transaction);
+        AddMove(key, before, TaskState.Planned, at, TaskLife.Planner, "the need is there again");
+    }
+
+    private void Rewrite(PlannedTask task, Instant at) => connection.Execute(
         """
-        UPDATE tasks SET planned_on = @PlannedOn, due_on = @DueOn, due_at = @DueAt, late_days = @LateDays, reason = @Reason
+        UPDATE tasks SET site_id = @SiteId, planned_on = @PlannedOn, due_on = @DueOn, due_at = @DueAt, late_days = @LateDays, reason = @Reason
         WHERE task_key = @Key;
         """,
         Parameters(task, at),
@@ -126,7 +142,7 @@ public sealed class TaskStore(IDbConnection connection, IDbTransaction transacti
         task.LateDays,
         task.Reason,
         at,
-        by = Planner,
+        by = TaskLife.Planner,
     };
 
     private IReadOnlyList<TaskOnRecord> Query(string where, object parameters) =>

@@ -83,7 +83,7 @@ public sealed record MorningList
     /// <param name="today">The day.</param>
     /// <param name="tasks">Its open tasks.</param>
     /// <param name="courses">Every course that a task is about, with its plan of the day.</param>
-    /// <param name="patients">All patients of the site.</param>
+    /// <param name="patients">All patients, of every site: one may have moved to another.</param>
     /// <param name="notReached">Messages that did not reach their reader.</param>
     public static MorningList Of(
         Site site,
@@ -93,7 +93,7 @@ public sealed record MorningList
         IReadOnlyDictionary<string, Patient> patients,
         IReadOnlyList<MessageOnRecord> notReached)
     {
-        var names = patients.Values.CountBy(patient => patient.Name).ToDictionary();
+        var names = patients.Values.Where(patient => patient.SiteId == site.Id).CountBy(patient => patient.Name).ToDictionary();
         var rows = tasks
             .Where(task => task.Task.DueOn <= today.PlusDays(DaysAhead) || task.State == TaskState.Waiting)
             .OrderBy(task => task.Task.DueOn).ThenBy(task => task.Task.Key.Text, StringComparer.Ordinal)

@@ -1,7 +1,13 @@
+using System.Collections.Generic;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Core.Messages;
+
+/// <summary>An open container's end, as two different dates.</summary>
+/// <param name="LastUse">Last day of use.</param>
+/// <param name="DiscardOn">The day on which what is left is thrown away.</param>
+public sealed record DiscardLine(string LastUse, string DiscardOn);
 
 /// <summary>
 /// What one mail to a patient says, merged from all that is due that day. No drug, no dose, no condition: only that it is time, by when, and how
@@ -33,11 +39,12 @@ public sealed record PatientNotice
     /// <summary>How sharps are returned at this site.</summary>
     public string SharpsHow { get; init; } = string.Empty;
 
-    /// <summary>Last day of use of the open container; empty: nothing about it.</summary>
-    public string LastUse { get; init; } = string.Empty;
+    /// <summary>Open containers whose last day of use is near; empty: nothing about them.</summary>
+    public IReadOnlyList<DiscardLine> Discards { get; init; } = [];
 
-    /// <summary>The day on which it is thrown away; empty with <see cref="LastUse"/>.</summary>
-    public string DiscardOn { get; init; } = string.Empty;
+    private LocalDate? EarliestAnswer { get; init; }
+
+    private LocalDate? EarliestReturn { get; init; }
 
     /// <summary>The caution.</summary>
     public required string Caution { get; init; }
@@ -53,8 +60,10 @@ public sealed record PatientNotice
     };
 
     /// <summary>Adds that it is time to arrange the next supply.</summary>
-    public PatientNotice WithRefill(LocalDate answerBy, Handover handover, LocalDate today) => this with
+    /// <remarks>Of several courses the earliest date is said.</remarks>
+    public PatientNotice WithRefill(LocalDate answerBy, Handover handover, LocalDate today) => EarliestAnswer <= answerBy ? this : this with
     {
+        EarliestAnswer = answerBy,
         RefillBy = DateText.Day(answerBy, today, Language),
         RefillHow = (Language, handover) switch
         {
@@ -66,8 +75,10 @@ public sealed record PatientNotice
     };
 
     /// <summary>Adds that the sharps container is nearly full.</summary>
-    public PatientNotice WithSharps(LocalDate returnBy, Site site, LocalDate today) => this with
+    /// <remarks>Of several containers the earliest date is said.</remarks>
+    public PatientNotice WithSharps(LocalDate returnBy, Site site, LocalDate today) => EarliestReturn <= returnBy ? this : this with
     {
+        EarliestReturn = returnBy,
         SharpsBy = DateText.Day(returnBy, today, Language),
         SharpsHow = Language == Language.Spanish
             ? site.SharpsReturnEs ?? "Pregunte en la farmacia cómo devolverlo: las reglas son distintas en cada lugar."
@@ -77,7 +88,6 @@ public sealed record PatientNotice
     /// <summary>Adds the last day of use of the open container.</summary>
     public PatientNotice WithDiscard(LocalDate lastUseOn, LocalDate discardOn, LocalDate today) => this with
     {
-        LastUse = DateText.Day(lastUseOn, today, Language),
-        DiscardOn = DateText.Day(discardOn, today, Language),
+        Discards = [.. Discards, new DiscardLine(DateText.Day(lastUseOn, today, Language), DateText.Day(discardOn, today, Language))],
     };
 }

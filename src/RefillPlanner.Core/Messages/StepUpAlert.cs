@@ -79,7 +79,8 @@ public sealed record StepUpAlert
     /// <param name="course">The course.</param>
     /// <param name="plan">Its plan of the day.</param>
     /// <param name="check">The check that is asked.</param>
-    public static StepUpAlert Of(CourseSnapshot course, CoursePlan plan, StepUpPlan check)
+    /// <param name="policy">The site's settings.</param>
+    public static StepUpAlert Of(CourseSnapshot course, CoursePlan plan, StepUpPlan check, Policy policy)
     {
         var today = plan.AsOf;
         var ladder = course.ListLadder(plan.Supply.Ladder);
@@ -96,13 +97,13 @@ public sealed record StepUpAlert
             Identifiers = patient.BornOn is LocalDate born ? $"{patient.Id}, born {DateText.Birth(born)}" : $"{patient.Id}, date of birth not on record",
             Drug = product.Drug,
             Course = course.Course.Id,
-            Old = Describe(course, before, plan),
-            New = Describe(course, coming, plan),
+            Old = Describe(course, before, plan, policy),
+            New = Describe(course, coming, plan, policy),
             StartsOn = DateText.Day(check.StartsOn, today),
             CheckBy = DateText.Day(check.CheckByOn, today),
             Prescriber = prescription?.Prescriber is string name ? $"{name}, {prescription.PrescriberPhone ?? "no telephone on record"}" : "not on record",
             NotGiven = DescribeNotGiven(facts, plan),
-            OnPresentDose = DescribeOnPresentDose(course, plan),
+            OnPresentDose = DescribeOnPresentDose(plan),
             LastCount = DescribeLastCount(facts, today),
             LastFill = DescribeLastFill(facts, today),
             Prompts = product.CheckPrompts ?? "How is the present dose tolerated? Were doses missed? Is the mark on the syringe understood?",
@@ -111,11 +112,11 @@ public sealed record StepUpAlert
         };
     }
 
-    private static AlertStep Describe(CourseSnapshot course, Step step, CoursePlan plan)
+    private static AlertStep Describe(CourseSnapshot course, Step step, CoursePlan plan, Policy policy)
     {
         var product = course.Products[step.ProductId];
         var device = product.Kind is ProductKind.Pen or ProductKind.PrefilledSyringe ? null : course.FindDevice(step);
-        var draws = step.Doses.Select(dose => (Dose: dose, Draw: Draws.Of(product, device, step.Expelled ?? course.Course.Expelled, dose, Policy.Default.OffMarksPercent))).ToArray();
+        var draws = step.Doses.Select(dose => (Dose: dose, Draw: Draws.Of(product, device, step.Expelled ?? course.Course.Expelled, dose, policy.OffMarksPercent))).ToArray();
         var label = $"Step {step.Number}";
         return new AlertStep(
             step.Number,
@@ -132,18 +133,16 @@ public sealed record StepUpAlert
 
     private static string DescribeNotGiven(IReadOnlyList<Fact> facts, CoursePlan plan)
     {
-        var missed = facts.Count(fact => fact.Kind == FactKind.Missed);
-        var paused = facts.Count(fact => fact.Kind == FactKind.Paused);
+        bool IsInStep(Fact fact) => fact.On < plan.AsOf && (plan.PresentSince is not LocalDate since || fact.On >= since);
+        var missed = facts.Count(fact => fact.Kind == FactKind.Missed && IsInStep(fact));
+        var paused = facts.Count(fact => fact.Kind == FactKind.Paused && IsInStep(fact));
         var without = plan.Findings.FirstOrDefault(finding => finding.Code == FindingCode.DoseWithoutStock)?.Text ?? "none without stock on record";
-        return $"{missed} missed, {paused} pauses, {without}";
+        return $"{missed} dosing days missed in this step, {paused} pauses begun in it; {without}";
     }
 
-    private static string DescribeOnPresentDose(CourseSnapshot course, CoursePlan plan)
-    {
-        var started = LocalDate.Max(course.Course.StartedOn, KnownFacts.List(course.Facts, plan.AsOf)
-            .Where(fact => fact.Kind == FactKind.LadderStarted && fact.On <= plan.AsOf).Select(fact => fact.On).DefaultIfEmpty(course.Course.StartedOn).Max());
-        return $"this ladder since {DateText.Day(started, plan.AsOf)}, {Period.DaysBetween(started, plan.AsOf)} days";
-    }
+    private static string DescribeOnPresentDose(CoursePlan plan) => plan.PresentSince is LocalDate since
+        ? $"since {DateText.Day(since, plan.AsOf)}, {Period.DaysBetween(since, plan.AsOf)} days"
+        : "not begun";
 
     private static string DescribeLastCount(IReadOnlyList<Fact> facts, LocalDate today) =>
         facts.LastOrDefault(fact => fact.Kind == FactKind.Counted) is Fact count
@@ -155,8 +154,8 @@ public sealed record StepUpAlert
 
     private static string DescribeIfNobodySigns(CoursePlan plan, int before, LocalDate today)
     {
-        var held = plan.Supply.RunOutIfHeldOn ?? plan.Supply.RunOutOn;
-        var lasts = held is LocalDate date ? $"lasts until {DateText.Day(date, today)}" : "lasts beyond the horizon";
+        var held = plan.StepUp is null ? plan.Supply.RunOutOn : plan.Supply.RunOutIfHeldOn;
+        var lasts = held is LocalDate date ? $"lasts until {DateText.Day(date, today)}" : "lasts as far as the plan looks";
         return $"The new step is held back and the doses of step {before} go on; their supply {lasts}.";
     }
 }

@@ -21,11 +21,17 @@ public sealed record CoursePlan
     /// <summary>The next refill; null: the course ends, is covered beyond the horizon, or is not computed.</summary>
     public RefillPlan? Refill { get; init; }
 
-    /// <summary>The check of the coming step; null: none is asked.</summary>
-    public StepUpPlan? StepUp { get; init; }
+    /// <summary>The check of each coming step that asks one, in order.</summary>
+    public IReadOnlyList<StepUpPlan> StepUps { get; init; } = [];
+
+    /// <summary>The check of the earliest of them; null: none is asked.</summary>
+    public StepUpPlan? StepUp => StepUps.Count > 0 ? StepUps[0] : null;
 
     /// <summary>The check of a step that is held back and begins on no known day; null: there is none.</summary>
     public StepUpPlan? HeldBack { get; init; }
+
+    /// <summary>First dosing day of the present step; null: it has not begun.</summary>
+    public LocalDate? PresentSince { get; init; }
 
     /// <summary>Containers that will pass their last day of use with something in them.</summary>
     public IReadOnlyList<DiscardPlan> Discards { get; init; } = [];

@@ -17,7 +17,7 @@ internal static class DiscardPlanning
         var lines = journal.Lines.Where(line => line.On > supply.AsOf && line.Kind == WalkLineKind.Discarded).ToArray();
         var open = lines
             .Where(line => line.ClosedBy is ClosedBy.InUseLimit or ClosedBy.BeyondUse && line.Left > Volume.Zero)
-            .Take(1)
+            .DistinctBy(line => supply.Course.Products[line.ProductId].Family)
             .Select(line => Plan(line, 1, isOpen: true));
         var sealedOnes = lines
             .Where(line => line.ClosedBy == ClosedBy.SealedBeyondUse)

@@ -51,12 +51,14 @@ internal sealed class DispensingPlan
     {
         var plan = new DispensingPlan(supply, runOut, prepareOn);
         var until = runOut + fillDays;
-        var undecidedOn = supply.FindOtherProductUndecided() is int undecided ? supply.Days.Steps[undecided].BeginsOn : null;
+        var undecided = supply.FindOtherProductUndecided();
+        var undecidedOn = undecided is int step ? supply.Days.Steps[step].BeginsOn : null;
         var window = undecidedOn is int first && first < until ? int.Max(first, runOut) : until;
         plan.Cover(days, window);
         plan.Served = ListServed(days, runOut, window);
-        if (window < until && supply.HeldDays is DosingDays held)
+        if (window < until && undecided is int heldBack)
         {
+            var held = supply.HoldBack(heldBack);
             var bridge = undecidedOn!.Value + supply.Policy.BridgeDays;
             plan.Cover(held, bridge);
             plan.Served = [.. plan.Served, .. ListServed(held, window, bridge)];
@@ -124,24 +126,33 @@ internal sealed class DispensingPlan
     // Adds containers of one size until its family is no longer what the walk lacks, or more of them change nothing; how many were added.
     private int AddUntilCovered(DosingDays days, int lastDay, Product size, int step)
     {
-        var added = 0;
+        var before = _items.TryGetValue(size.Id, out var known) ? known : (Step: step, Containers: 0);
+        int added = 0, helped = 0;
         var walk = Walk(days, lastDay);
         while (IsShortOf(walk, size) && added < MostContainers)
         {
-            var item = _items.TryGetValue(size.Id, out var known) ? known : (Step: step, Containers: 0);
-            _items[size.Id] = (item.Step, item.Containers + 1);
-            var further = Walk(days, lastDay);
-            if (IsShortOf(further, size) && further.Day == walk.Day && further.Tally.Doses == walk.Tally.Doses)
-            {
-                _items[size.Id] = item;
-                break;
-            }
-
-            walk = further;
             added++;
+            _items[size.Id] = (before.Step, before.Containers + added);
+            var further = Walk(days, lastDay);
+            if (!IsShortOf(further, size) || further.Day != walk.Day || further.Tally.Doses != walk.Tally.Doses)
+                helped = added;
+            else if (added - helped >= MostForOneDose(size, walk))
+                break;
+            walk = further;
         }
 
-        return added;
+        _items[size.Id] = (before.Step, before.Containers + helped);
+        return helped;
+    }
+
+    // How many containers of a size one dose may take: until so many are added, adding one more may change nothing.
+    private int MostForOneDose(Product size, WalkResult shortOf)
+    {
+        var doses = _supply.Demands[shortOf.Step!.Value].Doses;
+        var injections = doses.Max(dose => dose.Needed.Count);
+        return _supply.Policy.SplitDraws && size.Volume is Volume volume
+            ? (int)(doses.Max(dose => dose.Needed.Sum()) / volume.Nanolitres) + injections + 1
+            : injections;
     }
 
     private void SetAll(IReadOnlyList<Product> sizes, Dictionary<string, (int Step, int Containers)> before, int[] added)

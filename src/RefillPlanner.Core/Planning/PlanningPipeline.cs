@@ -28,18 +28,19 @@ public static class PlanningPipeline
         var outcome = supply.Report();
         var findings = new List<Finding>(outcome.Findings);
         var refill = RefillPlanning.Find(supply, openDays, sharps, findings);
-        var stepUp = StepUpPlanning.Find(supply, refill, openDays, findings);
+        var stepUps = StepUpPlanning.List(supply, refill, openDays, findings);
         var unconfirmed = FillsOnTheirWay.ListUnconfirmed(supply, openDays);
         findings.AddRange(unconfirmed.Select(FillsOnTheirWay.Unconfirmed));
-        if (!sharps.Any(container => container.IsOut) && outcome.Outcome != Outcome.Ends)
-            findings.Add(new Finding(FindingCode.NoSharpsContainer, "The patient injects and has no sharps container on record."));
+        if (outcome.Outcome != Outcome.Ends && !sharps.Any(container => container.IsOut && (container.HasClass || !supply.IsHazardous)))
+            findings.Add(new Finding(FindingCode.NoSharpsContainer, supply.IsHazardous ? "The patient injects a hazardous medicine and has no sharps container of its own class on record." : "The patient injects and has no sharps container on record."));
         return new CoursePlan
         {
             CourseId = supply.Course.Course.Id,
             AsOf = supply.AsOf,
             Supply = outcome,
             Refill = refill,
-            StepUp = stepUp,
+            StepUps = stepUps,
+            PresentSince = supply.FindPresentSince() is int since ? DayNumber.Date(since) : null,
             HeldBack = StepUpPlanning.FindHeldBack(supply, refill, openDays),
             Discards = DiscardPlanning.List(supply),
             MissedFrom = supply.Main.MissedFrom is int day ? DayNumber.Date(day) : null,

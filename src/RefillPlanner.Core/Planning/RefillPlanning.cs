@@ -60,7 +60,7 @@ internal static class RefillPlanning
             LateDays = int.Max(0, Period.DaysBetween(renewOn ?? dates.ContactOn, supply.AsOf)),
             DaysSupply = dispensing.DaysSupply,
             Items = dispensing.Items,
-            Supplies = ListSupplies(supply, dispensing.Served, sharps, servesOn, fillDays),
+            Supplies = ListSupplies(supply, dispensing.Served, sharps, dates.ReadyOn, servesOn.PlusDays(fillDays)),
         };
     }
 
@@ -133,7 +133,7 @@ internal static class RefillPlanning
             findings.Add(new Finding(FindingCode.DaysSupplyDisagrees, $"{item.Containers} of {item.ProductId} last {dispensing.DaysSupply} days by the walk; {fill.Id} billed {billed} days for the same."));
     }
 
-    private static List<RefillSupply> ListSupplies(CourseSupply supply, IReadOnlyList<(int Step, int Days)> served, IReadOnlyList<SharpsForecast> sharps, LocalDate servesOn, int fillDays)
+    private static List<RefillSupply> ListSupplies(CourseSupply supply, IReadOnlyList<(int Step, int Days)> served, IReadOnlyList<SharpsForecast> sharps, LocalDate readyOn, LocalDate until)
     {
         var supplies = new SortedDictionary<(RefillSupplyKind Kind, string Device), int>();
         void Add(RefillSupplyKind kind, string? device, int count) =>
@@ -154,7 +154,7 @@ internal static class RefillPlanning
                 Add(RefillSupplyKind.DrawUpNeedle, null, injections * (device.SharpsPerInjection - 1));
         }
 
-        if (sharps.Any(forecast => forecast.IsOut && forecast.FillLineOn is LocalDate full && full >= servesOn && full < servesOn.PlusDays(fillDays)))
+        if (sharps.Any(forecast => forecast.IsOut && forecast.FillLineOn is LocalDate full && full >= readyOn && full < until))
             Add(RefillSupplyKind.SharpsContainer, null, 1);
         return [.. supplies.Select(item => new RefillSupply(item.Key.Kind, item.Key.Device.Length > 0 ? item.Key.Device : null, item.Value))];
     }

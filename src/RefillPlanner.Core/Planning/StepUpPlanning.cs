@@ -11,14 +11,19 @@ namespace RefillPlanner.Core.Planning;
 /// <summary>Plans the pharmacist's check before the next dose increase (planning model, section 3).</summary>
 internal static class StepUpPlanning
 {
-    /// <summary>The check of the earliest coming step that asks one; null: none does.</summary>
-    public static StepUpPlan? Find(CourseSupply supply, RefillPlan? refill, OpenDays openDays, List<Finding> findings)
+    /// <summary>The check of each coming step that asks one, in order.</summary>
+    public static IReadOnlyList<StepUpPlan> List(CourseSupply supply, RefillPlan? refill, OpenDays openDays, List<Finding> findings)
     {
         var asOf = DayNumber.Of(supply.AsOf);
-        var index = FindIndex(supply, step => step.AsksCheck && step.BeginsOn > asOf);
-        return index < 0
-            ? null
-            : Plan(index, DayNumber.Date(supply.Days.Steps[index].BeginsOn!.Value), supply.Days.Steps[index].IsApproved, supply, refill, openDays, findings);
+        var checks = new List<StepUpPlan>();
+        for (var index = 0; index < supply.Days.Steps.Count; index++)
+        {
+            var step = supply.Days.Steps[index];
+            if (step.AsksCheck && step.BeginsOn > asOf)
+                checks.Add(Plan(index, DayNumber.Date(step.BeginsOn.Value), step.IsApproved, supply, refill, openDays, findings));
+        }
+
+        return checks;
     }
 
     /// <summary>

@@ -27,12 +27,14 @@ internal readonly record struct SharpsDay(int Day, int Sharps, bool IsHazardous)
             }
         }
 
+        // A walk that a finding stopped in the past knows nothing of the days after it: they are counted as given.
+        var from = course.Main.Outcome == Outcome.NotComputed ? int.Min(course.Main.Day, asOf) : asOf;
         foreach (var stretch in course.Days.Stretches.Where(stretch => !stretch.IsPaused))
         {
             for (var number = 0; number < stretch.Count; number++)
             {
                 var day = stretch.FirstDay + number * stretch.EveryDays;
-                if (day >= asOf && day <= course.LastDay && !course.IsMissed(day))
+                if (day >= from && day <= course.LastDay && !course.IsMissed(day))
                     yield return Of(course, stretch.Step, day, course.Demands[stretch.Step].InjectionsPerDay);
             }
         }

@@ -51,6 +51,9 @@ public sealed record SharpsForecast
     /// <summary>Where it is in its life on the as-of date.</summary>
     public required SharpsState State { get; init; }
 
+    /// <summary>Whether it is of a class of its own, as for hazardous medicines.</summary>
+    public bool HasClass { get; init; }
+
     /// <summary>Whether the patient still has it.</summary>
     public bool IsOut => State is not (SharpsState.Returned or SharpsState.WrittenOff);
 }

@@ -24,7 +24,7 @@ internal static class SharpsForecasts
         var asOf = courses[0].AsOf;
         var known = containers.Where(container => container.IssuedOn <= asOf).OrderBy(container => container.IssuedOn).ThenBy(container => container.Id, System.StringComparer.Ordinal).ToArray();
         var left = courses.SelectMany(SharpsDay.List).OrderBy(day => day.Day).ToArray();
-        var separate = left.Any(day => day.IsHazardous);
+        var separate = left.Any(day => day.IsHazardous) && known.Any(container => container.ContainerClass is not null);
         return [.. known.Select((container, index) =>
         {
             bool TakesTheSame(SharpsContainer other) => !separate || (other.ContainerClass is null) == (container.ContainerClass is null);
@@ -59,6 +59,7 @@ internal static class SharpsForecasts
             PatientId = container.PatientId,
             Used = used,
             Capacity = container.Capacity,
+            HasClass = container.ContainerClass is not null,
             FillLine = fillLine,
             FillLineOn = fillLineOn,
             NoticeOn = noticeOn,

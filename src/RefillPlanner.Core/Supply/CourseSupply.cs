@@ -29,7 +29,7 @@ internal sealed class CourseSupply
         Undecided = Days.FindUndecided();
         if (Undecided is int held)
         {
-            HeldDays = DosingDays.Resolve(course, Facts, asOf, LastDay + FarAhead, held);
+            HeldDays = HoldBack(held);
             Held = Walk(HeldDays);
         }
     }
@@ -89,13 +89,32 @@ internal sealed class CourseSupply
     }
 
     /// <summary>
-    /// Index of the coming undecided step if it calls for another product than the step before: a higher dose of the same container is no
+    /// Index of the earliest undecided step that calls for another product than the step before: a higher dose of the same container is no
     /// reason to split a fill. Null: there is none such.
     /// </summary>
-    public int? FindOtherProductUndecided() => Undecided is int step && CallsForOtherProduct(step) ? step : null;
+    public int? FindOtherProductUndecided()
+    {
+        for (var step = 0; step < Days.Steps.Count; step++)
+        {
+            if (Days.Steps[step].IsUndecided && CallsForOtherProduct(step))
+                return step;
+        }
+
+        return null;
+    }
+
+    /// <summary>The dosing days with a step held back for good.</summary>
+    public DosingDays HoldBack(int step) => DosingDays.Resolve(Course, Facts, AsOf, LastDay + FarAhead, step);
 
     /// <summary>Whether a step calls for another product than the one before it.</summary>
     public bool CallsForOtherProduct(int step) => Demands[step].Product.Family != Demands[step - 1].Product.Family;
+
+    /// <summary>First dosing day of the present step; null: it has not begun by the as-of date.</summary>
+    public int? FindPresentSince() =>
+        Days.Steps[Days.PresentStep(DayNumber.Of(AsOf))].BeginsOn is int begun && begun <= DayNumber.Of(AsOf) ? begun : null;
+
+    /// <summary>Whether the product of the present step is hazardous.</summary>
+    public bool IsHazardous => Demands[Days.PresentStep(DayNumber.Of(AsOf))].Product.Hazardous;
 
     /// <summary>Whether a day's doses are recorded as missed.</summary>
     public bool IsMissed(int day) => _events.Any(item => item.Kind == WalkEventKind.Missed && item.Day == day);

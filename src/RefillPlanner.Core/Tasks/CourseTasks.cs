@@ -13,6 +13,9 @@ namespace RefillPlanner.Core.Tasks;
 /// <summary>The tasks that a course's plan calls for, each under the key of its need (planning model, section 6).</summary>
 public sealed class CourseTasks
 {
+    private const int DiscardNoticeDays = 2;
+    private const string ForStaff = ", staff";
+
     private readonly CourseSnapshot _course;
     private readonly CoursePlan _plan;
     private readonly WorkHours _hours;
@@ -40,6 +43,21 @@ public sealed class CourseTasks
         tasks.AddStepUp();
         tasks.AddContainers();
         return tasks._tasks;
+    }
+
+    /// <summary>Whether the patient is to be told of a task, rather than staff alone.</summary>
+    public static bool IsForPatient(PlannedTask task) => task.Kind switch
+    {
+        TaskKind.RefillContact or TaskKind.SharpsReturn => true,
+        TaskKind.DiscardNotice => !task.Key.Text.EndsWith(ForStaff, System.StringComparison.Ordinal),
+        _ => false,
+    };
+
+    /// <summary>The check that a task asks for; null: it is asked no longer.</summary>
+    public static StepUpPlan? FindCheck(CoursePlan plan, TaskKey key)
+    {
+        IEnumerable<StepUpPlan> checks = plan.HeldBack is StepUpPlan held ? [.. plan.StepUps, held] : plan.StepUps;
+        return checks.FirstOrDefault(check => !check.Approved && key == TaskKey.Of(TaskKind.StepUpCheck, plan.CourseId, CheckCycle(check)));
     }
 
     /// <summary>
@@ -70,9 +88,9 @@ public sealed class CourseTasks
     private static LocalDate LastFillOn(IReadOnlyList<Fact> facts) =>
         facts.LastOrDefault(fact => fact.Kind == FactKind.Dispensed)?.On ?? LocalDate.MinIsoValue;
 
-    // A yes or a no since the last fill; a "later" leaves the question open.
+    // The newest answer since the last fill, if it is a yes or a no; a "later" leaves the question open.
     private static Fact? FindAnswer(IReadOnlyList<Fact> facts) =>
-        facts.LastOrDefault(fact => fact.Kind == FactKind.Answered && fact.On > LastFillOn(facts) && fact.Note is "yes" or "no");
+        facts.LastOrDefault(fact => fact.Kind == FactKind.Answered && fact.On > LastFillOn(facts)) is { Note: "yes" or "no" } answer ? answer : null;
 
     private static Fact? FindPrepared(IReadOnlyList<Fact> facts) =>
         facts.LastOrDefault(fact => fact.Kind == FactKind.Prepared && fact.On > LastFillOn(facts));
@@ -106,6 +124,10 @@ public sealed class CourseTasks
             Add(TaskKind.RefillContact, _cycle, refill.ContactOn, why, toPatient: true);
         if (FindPrepared(_facts) is null)
             Add(TaskKind.Prepare, _cycle, refill.PrepareOn, $"To prepare: {ItemsText(refill)}. {why}");
+
+        // Nothing is shipped before the patient's answer is on record.
+        if (refill.Handover == Handover.Ship && answer is null)
+            return;
         var handOver = refill.Handover == Handover.Ship ? TaskKind.Ship : TaskKind.HandOver;
         var uncollected = _plan.UncollectedFills.Count > 0 ? $" {_plan.UncollectedFills[^1].Id} waits since {DateText.Day(_plan.UncollectedFills[^1].On, _hours.Today)} and nobody has fetched it: call." : string.Empty;
         Add(handOver, _cycle, refill.ReadyOn, $"In hand by {DateText.Day(refill.NeedInHandOn, _hours.Today)}. {why}{uncollected}");
@@ -113,24 +135,30 @@ public sealed class CourseTasks
 
     private void AddStepUp()
     {
-        if ((_plan.StepUp ?? _plan.HeldBack) is not StepUpPlan check || check.Approved)
-            return;
-        var held = _plan.StepUp is null ? "It is held back, and the doses of the step before go on" : "If nobody signs it is held back";
-        Add(TaskKind.StepUpCheck, $"step {check.Step} from {Iso(check.StartsOn)}", check.AlertOn,
-            $"Step {check.Step} is to begin on {DateText.Day(check.StartsOn, _hours.Today)}; a pharmacist decides by {DateText.Day(check.CheckByOn, _hours.Today)}. {held}.");
+        foreach (var check in _plan.StepUps.Where(check => !check.Approved))
+            AddCheck(check, "If nobody signs it is held back.");
+        if (_plan.HeldBack is StepUpPlan held)
+            AddCheck(held, "It is held back, and the doses of the step before go on.");
     }
+
+    private void AddCheck(StepUpPlan check, string consequence) =>
+        Add(TaskKind.StepUpCheck, CheckCycle(check), check.AlertOn,
+            $"Step {check.Step} is to begin on {DateText.Day(check.StartsOn, _hours.Today)}; a pharmacist decides by {DateText.Day(check.CheckByOn, _hours.Today)}. {consequence}");
+
+    private static string CheckCycle(StepUpPlan check) => $"step {check.Step} from {Iso(check.StartsOn)}";
 
     private void AddContainers()
     {
         foreach (var discard in _plan.Discards.Where(discard => discard.IsOpen))
         {
-            Add(TaskKind.DiscardNotice, $"{discard.ProductId} {Iso(discard.DiscardOn)}", _hours.OpenDays.Minus(discard.DiscardOn, 1),
-                $"Last day of use {DateText.Day(discard.LastUseOn, _hours.Today)}, discard on {DateText.Day(discard.DiscardOn, _hours.Today)}, with {DoseText.Volume(discard.Left)} still in it.", toPatient: true);
+            var why = $"Last day of use {DateText.Day(discard.LastUseOn, _hours.Today)}, discard on {DateText.Day(discard.DiscardOn, _hours.Today)}, with {DoseText.Volume(discard.Left)} still in it.";
+            Add(TaskKind.DiscardNotice, $"{discard.ProductId} {Iso(discard.DiscardOn)}", _hours.OpenDays.Minus(discard.DiscardOn.PlusDays(-DiscardNoticeDays), 0), why, toPatient: true);
+            Add(TaskKind.DiscardNotice, $"{discard.ProductId} {Iso(discard.DiscardOn)}{ForStaff}", _hours.OpenDays.Minus(discard.DiscardOn, 1), why);
         }
 
         foreach (var discard in _plan.Discards.Where(discard => !discard.IsOpen))
         {
-            Add(TaskKind.DiscardNotice, $"{discard.ProductId} {Iso(discard.DiscardOn)} sealed", _hours.OpenDays.Minus(discard.LastUseOn.PlusDays(-_hours.Policy.BudNoticeDays), 0),
+            Add(TaskKind.DiscardNotice, $"{discard.ProductId} {Iso(discard.DiscardOn)} sealed{ForStaff}", _hours.OpenDays.Minus(discard.LastUseOn.PlusDays(-_hours.Policy.BudNoticeDays), 0),
                 $"{discard.Containers.ToString(CultureInfo.InvariantCulture)} sealed, beyond-use date {DateText.Day(discard.LastUseOn, _hours.Today)}: by the walk they will pass it unopened.");
         }
     }
@@ -149,7 +177,8 @@ public sealed class CourseTasks
             _ => string.Empty,
         };
         var without = $"Without medicine from {DateText.Day(refill.ServesOn, _hours.Today)}{(refill.ServesOn == _plan.Supply.RunOutOn ? limit : " if the coming step is held back")}.";
-        return without;
+        var monitored = _course.Prescriptions.Any(prescription => prescription.Schedule is not null) ? " Controlled: consult the prescription monitoring program." : string.Empty;
+        return without + monitored;
     }
 
     private string ItemsText(RefillPlan refill) => refill.Items.Count == 0

@@ -9,11 +9,12 @@ namespace RefillPlanner.Core.Tasks;
 /// <param name="Task">What it is to be now; null: it is withdrawn.</param>
 /// <param name="IsNew">Whether the table does not have it yet.</param>
 /// <param name="IsMet">Whether a task no longer wanted is done rather than withdrawn: the facts show that its need was met.</param>
-public sealed record TaskChange(TaskKey Key, PlannedTask? Task, bool IsNew, bool IsMet = false)
+/// <param name="IsAgain">Whether a task that planning itself had closed is planned anew: its need is there again.</param>
+public sealed record TaskChange(TaskKey Key, PlannedTask? Task, bool IsNew, bool IsMet = false, bool IsAgain = false)
 {
     /// <summary>
     /// What makes the table equal to what is wanted. The same need moves its date or changes its reason; one no longer wanted is
-    /// withdrawn; one that is done or withdrawn is never revived; a postponed one keeps its date. Wanting the same again changes nothing.
+    /// withdrawn; one that a person has done is never revived, one that planning itself had closed is when its need returns; a postponed one keeps its date. Wanting the same again changes nothing.
     /// </summary>
     /// <param name="wanted">All tasks that planning wants now for this course or patient, each key once.</param>
     /// <param name="onRecord">All tasks of the same course or patient on record, in any state.</param>
@@ -28,6 +29,8 @@ public sealed record TaskChange(TaskKey Key, PlannedTask? Task, bool IsNew, bool
                 changes.Add(new TaskChange(task.Key, task, IsNew: true));
             else if (TaskLife.IsOpen(record.State) && Kept(task, record) is var kept && kept != record.Task)
                 changes.Add(new TaskChange(task.Key, kept, IsNew: false));
+            else if (TaskLife.MayBePlannedAgain(record) && !isMet(record))
+                changes.Add(new TaskChange(task.Key, task, IsNew: false, IsAgain: true));
         }
 
         var keys = wanted.Select(task => task.Key).ToHashSet();

@@ -8,6 +8,9 @@ namespace RefillPlanner.Core.Tasks;
 /// <summary>The life of a task: which state may follow which. The one place where this stands (planning model, section 6).</summary>
 public static class TaskLife
 {
+    /// <summary>Who moves a task when no person does.</summary>
+    public const string Planner = "planner";
+
     /// <summary>Minutes within which a task that was ticked off may be taken back to due.</summary>
     public const int UndoMinutes = 10;
 
@@ -26,6 +29,11 @@ public static class TaskLife
 
     /// <summary>Whether somebody still has to see to a task in this state.</summary>
     public static bool IsOpen(TaskState state) => state is not (TaskState.Done or TaskState.Withdrawn);
+
+    /// <summary>
+    /// Whether planning may plan a closed task anew: only what it closed itself, because the need was gone or met by a fact since taken back.
+    /// </summary>
+    public static bool MayBePlannedAgain(TaskOnRecord task) => !IsOpen(task.State) && task.ChangedBy == Planner;
 
     /// <summary>Returns when the move is allowed.</summary>
     /// <exception cref="InvalidOperationException">The life table has no such move.</exception>

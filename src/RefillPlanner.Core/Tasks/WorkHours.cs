@@ -35,6 +35,9 @@ public sealed class WorkHours(Site site, Patient patient, Policy policy, LocalDa
     /// <summary>When a patient may be written to on a day: the start of the sending window, in the patient's zone.</summary>
     public Instant PatientHour(LocalDate dueOn) => (dueOn + policy.WindowFrom).InZoneLeniently(_patientZone).ToInstant();
 
+    /// <summary>The patient's date at an instant.</summary>
+    public LocalDate PatientDate(Instant at) => at.InZone(_patientZone).Date;
+
     /// <summary>The earliest instant from one on that lies inside the patient's sending window: from its start to before its end.</summary>
     public Instant NextPatientHour(Instant from)
     {

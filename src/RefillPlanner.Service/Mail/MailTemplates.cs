@@ -28,7 +28,7 @@ public sealed class MailTemplates
     /// <exception cref="FormatException">One cannot be parsed; the message names it, with the line.</exception>
     public MailTemplates(IReadOnlyDictionary<string, string> texts)
     {
-        foreach (var type in new[] { typeof(MorningList), typeof(MorningSection), typeof(MorningRow), typeof(StepUpAlert), typeof(AlertStep), typeof(PatientNotice) })
+        foreach (var type in new[] { typeof(MorningList), typeof(MorningSection), typeof(MorningRow), typeof(StepUpAlert), typeof(AlertStep), typeof(PatientNotice), typeof(DiscardLine) })
             _options.MemberAccessStrategy.Register(type);
         var parser = new FluidParser();
         foreach (var (name, text) in texts)

@@ -16,8 +16,7 @@ namespace RefillPlanner.Service.Work;
 /// </summary>
 public sealed class DueTasks(Desk desk, PatientPlanning planning, MailComposer composer)
 {
-    private const string By = "planner";
-    private static readonly TaskKind[] ToPatient = [TaskKind.RefillContact, TaskKind.SharpsReturn, TaskKind.DiscardNotice];
+    private const string By = TaskLife.Planner;
 
     /// <summary>Takes every task whose hour has come.</summary>
     /// <returns>How many became due.</returns>
@@ -39,9 +38,10 @@ public sealed class DueTasks(Desk desk, PatientPlanning planning, MailComposer c
         var (plan, hours) = planning.Work(snapshot, now);
         var site = snapshot.Courses[0].Site;
 
-        // Staff are to see to the row that asks about a sealed container; the patient is told of the open one only.
-        var told = due.Where(task => ToPatient.Contains(task.Task.Kind) && !task.Task.Key.Text.EndsWith(" sealed", System.StringComparison.Ordinal)).ToArray();
-        var hasToldToday = transaction.Outbox.Find(MessageKey.Of(MessageKind.PatientNotice, patientId, hours.Today)) is not null;
+        // At most one mail a day, by the day on which it goes: what comes due after it waits for the next.
+        var told = due.Where(task => CourseTasks.IsForPatient(task.Task)).ToArray();
+        var goesOn = hours.PatientDate(hours.NextPatientHour(now));
+        var hasToldToday = transaction.Outbox.Find(MessageKey.Of(MessageKind.PatientNotice, patientId, goesOn)) is not null;
         if (hasToldToday)
             due = [.. due.Except(told)];
         foreach (var task in due)
@@ -59,9 +59,9 @@ public sealed class DueTasks(Desk desk, PatientPlanning planning, MailComposer c
     {
         var course = snapshot.Courses.First(course => course.Course.Id == task.CourseId);
         var coursePlan = plan.Courses.First(course => course.CourseId == task.CourseId);
-        if ((coursePlan.StepUp ?? coursePlan.HeldBack) is not { Approved: false } check)
+        if (CourseTasks.FindCheck(coursePlan, task.Key) is not StepUpPlan check)
             return;
-        var alert = StepUpAlert.Of(course, coursePlan, check);
+        var alert = StepUpAlert.Of(course, coursePlan, check, hours.Policy);
         transaction.Outbox.Add(composer.Compose(alert, course, task.Key, isToManager: false, hours.Today, now));
         if (hours.Today >= check.CheckByOn && course.Site.ManagerEmail is not null)
             transaction.Outbox.Add(composer.Compose(alert, course, task.Key, isToManager: true, hours.Today, now));
@@ -73,8 +73,8 @@ public sealed class DueTasks(Desk desk, PatientPlanning planning, MailComposer c
         var notice = PatientNotice.Of(patient, site);
         foreach (var task in tasks)
             notice = Add(notice, task, plan, hours, site);
-        var message = composer.Compose(notice, patient, site, [.. tasks.Select(task => task.Key)], hours.Today, now);
         var notBefore = hours.NextPatientHour(now);
+        var message = composer.Compose(notice, patient, site, [.. tasks.Select(task => task.Key)], hours.PatientDate(notBefore), now);
         transaction.Outbox.Add(message with { NotBefore = notBefore, ExpiresAt = notBefore + Duration.FromDays(4) });
         if (message.To is null)
             return;
@@ -91,7 +91,7 @@ public sealed class DueTasks(Desk desk, PatientPlanning planning, MailComposer c
                 return notice.WithRefill(hours.DueOn(refill.PrepareOn), refill.Handover, hours.Today);
             case TaskKind.SharpsReturn when plan.Sharps.FirstOrDefault(sharps => sharps.SharpsId == task.SharpsId)?.ReturnByOn is LocalDate returnBy:
                 return notice.WithSharps(returnBy, site, hours.Today);
-            case TaskKind.DiscardNotice when course?.Discards.FirstOrDefault(discard => discard.IsOpen) is DiscardPlan discard:
+            case TaskKind.DiscardNotice when course?.Discards.FirstOrDefault(discard => discard.IsOpen && task.Key.Text.Contains($"/{discard.ProductId} ", System.StringComparison.Ordinal)) is DiscardPlan discard:
                 return notice.WithDiscard(discard.LastUseOn, discard.DiscardOn, hours.Today);
             default:
                 return notice;

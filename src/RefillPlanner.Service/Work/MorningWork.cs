@@ -13,7 +13,7 @@ namespace RefillPlanner.Service.Work;
 /// <summary>What happens at a site at the hour of the morning list: the alerts that are still open are said again, and the list goes out.</summary>
 public sealed class MorningWork(Desk desk, PatientPlanning planning, DueTasks dueTasks, MailComposer composer)
 {
-    private static readonly Duration NotReachedFor = Duration.FromDays(7);
+    private static readonly Duration NotReachedFor = Duration.FromDays(30);
 
     /// <summary>Does it, once a day: the list's key is its site and date. On closed days it does nothing.</summary>
     /// <returns>Whether a list was written.</returns>
@@ -54,7 +54,7 @@ public sealed class MorningWork(Desk desk, PatientPlanning planning, DueTasks du
                 courses.Add(course.Course.Id, (course, plan));
         }
 
-        var patients = transaction.Ledger.ListPatients().Where(patient => patient.SiteId == site.Id).ToDictionary(patient => patient.Id);
+        var patients = transaction.Ledger.ListPatients().ToDictionary(patient => patient.Id);
         return MorningList.Of(site, today, tasks, courses, patients, transaction.Outbox.ListNotAccepted(site.Id, now - NotReachedFor));
     }
 }

@@ -90,7 +90,7 @@ public sealed class PatientPlanning(Desk desk)
         {
             var border = task.State == TaskState.Waiting ? hours.OpenDays.Plus(task.Task.DueOn, hours.Policy.NoAnswerOpenDays) : task.Task.DueOn;
             if (task.State is TaskState.Due or TaskState.Waiting && border < hours.Today)
-                transaction.Tasks.Move(task.Task.Key, TaskState.Overdue, now, "planner", null);
+                transaction.Tasks.Move(task.Task.Key, TaskState.Overdue, now, TaskLife.Planner, null);
         }
     }
 
