@@ -1,4 +1,7 @@
+using System;
 using System.Collections.Generic;
+using System.Globalization;
+using System.Linq;
 using NodaTime;
 
 namespace RefillPlanner.Roster;
@@ -52,16 +55,17 @@ internal sealed class RandomCourse(RosterFiles files, RosterOptions options, int
             var isLast = step == count;
             int? days = isLast && _dice.Chance(90) ? null : treatment.EveryDays == 1 ? 7 * _dice.Between(1, 4) : 4;
             var check = step == 1 || _dice.Chance(85) ? (bool?)null : _dice.Chance(60);
+            var doses = Dose(treatment, first + step - 1);
             files.Steps.Add(
                 ("course_id", $"C-{number}"),
                 ("ladder", ladder == 1 && _dice.Chance(50) ? null : ladder),
                 ("step", step),
                 ("product_id", treatment.Products[0].Id),
-                ("doses", Dose(treatment, first + step - 1)),
+                ("doses", doses),
                 ("every_days", treatment.EveryDays),
                 ("dose_days", days),
                 ("needs_check", check));
-            _steps.Add(new PlannedStep(ladder, step, begins, check != false));
+            _steps.Add(new PlannedStep(ladder, step, begins, check != false, doses));
             begins = begins.PlusDays(treatment.EveryDays * (days ?? 0));
         }
     }
@@ -101,4 +105,11 @@ internal sealed class RandomCourse(RosterFiles files, RosterOptions options, int
 }
 
 /// <summary>A step, and the day on which it begins as prescribed.</summary>
-internal sealed record PlannedStep(int Ladder, int Number, LocalDate BeginsOn, bool NeedsCheck);
+internal sealed record PlannedStep(int Ladder, int Number, LocalDate BeginsOn, bool NeedsCheck, string Doses)
+{
+    public int DosesPerDay => Doses.Split(';').Length;
+
+    /// <summary>In the product's unit; of the catalogue's doses only those of products in mg are ever written in mcg.</summary>
+    public decimal AmountPerDay => Doses.Split(';').Sum(dose =>
+        decimal.Parse(dose.Split(' ')[0], NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture) / (dose.EndsWith("mcg", StringComparison.Ordinal) ? 1000 : 1));
+}

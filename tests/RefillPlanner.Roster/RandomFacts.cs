@@ -1,6 +1,5 @@
 using System;
 using System.Collections.Generic;
-using System.Globalization;
 using System.Linq;
 using NodaTime;
 using NodaTime.Calendars;
@@ -50,8 +49,8 @@ internal sealed class RandomFacts(
         var containers = Containers(product);
         for (var due = start; due <= today; due = due.PlusDays(FillDays))
         {
-            var on = due == start ? due : due.PlusDays(-dice.Between(-3, 5));
-            if (on > today || dice.Chance(6))
+            var on = due == start ? due : due.PlusDays(dice.Chance(8) ? dice.Between(1, 5) : -dice.Between(0, 5));
+            if (on > today || (due > start && dice.Chance(2)))
                 continue;
             if (dice.Chance(10))
                 Fact("prepared", on, ("product_id", product.Id), ("containers", containers), ("lot", Lot(product, on)));
@@ -70,12 +69,12 @@ internal sealed class RandomFacts(
         }
     }
 
-    // About what a fill period of the middle step takes.
+    // About what a fill period of the highest step takes, with what is lost; what the in-use limit throws away is not foreseen.
     private int Containers(CatalogueProduct product)
     {
-        var doses = treatment.Doses[treatment.Doses.Length / 2].Split(';').Select(dose => decimal.Parse(dose.Split(' ')[0], NumberStyles.AllowDecimalPoint, CultureInfo.InvariantCulture));
-        var perContainer = product.IsPrefilled || product.Kind == "single-dose-vial" ? 1 : Math.Max(1, (int)(product.Amount / (doses.Sum() * 1.1m)));
-        return Math.Min(60, ((FillDays / treatment.EveryDays) + perContainer - 1) / perContainer);
+        var perDay = steps.Max(step => step.AmountPerDay) * 1.25m;
+        var perContainer = product.IsPrefilled || product.Kind == "single-dose-vial" ? 1m / steps.Max(step => step.DosesPerDay) : decimal.Max(1, decimal.Floor(product.Amount / perDay));
+        return (int)decimal.Min(60, decimal.Ceiling(FillDays / treatment.EveryDays / perContainer));
     }
 
     // One lot a product and week, so that a recall touches many courses.
