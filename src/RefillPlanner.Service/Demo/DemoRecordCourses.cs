@@ -29,7 +29,7 @@ internal static class DemoRecordCourses
         demo.Course(406, -5).Step(GlarginePen, "12", every: 1).Counted(-5, GlarginePen, 2, 1.5m);
 
         // Cold parcel on its way longer than expected: arrival unconfirmed.
-        Weekly(demo, 407, -30).Fill(-30, Semaglutide, 1, supply: 28).Received(-28).Fill(-6, Semaglutide, 1, supply: 28, arrives: -4);
+        Weekly(demo, 407, -30).Fill(-30, Semaglutide, 1, supply: 28).Fill(-6, Semaglutide, 1, supply: 28, arrives: -4);
 
         // Cold parcel sent and received.
         Weekly(demo, 408, -30).Fill(-30, Semaglutide, 1, supply: 28).Fill(-7, Semaglutide, 1, supply: 28, arrives: -5).Received(-4);

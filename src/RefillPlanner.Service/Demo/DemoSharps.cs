@@ -17,8 +17,8 @@ internal static class DemoSharps
         foreach (var patient in WithOrdinaryContainer)
             Add(patient, capacity: 120, issued: -30);
 
-        // Nearly full: four injections a day since issue make 184 by this morning; the fill line of 250 is 187.
-        Add(104, capacity: 250, issued: -46);
+        // Nearly full: four injections a day made 183 by this morning; the fill line of 213 comes in a week, so the notice is due today.
+        Add(104, capacity: 285, issued: -46);
 
         // Overdue: two injections a day brought it to the fill line of 75 about two months ago.
         Add(109, capacity: 100, issued: -101);
