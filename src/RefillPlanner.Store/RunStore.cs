@@ -43,7 +43,9 @@ public sealed class RunStore(IDbConnection connection, IDbTransaction transactio
         new { kind, subject, startedAt, finishedAt, outcome = failed ? "failed" : "done", detail },
         transaction);
 
-    /// <summary>The latest run of a kind; null: none.</summary>
-    public RunRow? FindLatest(string kind) => connection.QueryFirstOrDefault<RunRow>(
-        $"SELECT {Columns} FROM runs WHERE kind = @kind ORDER BY started_at DESC, run_id DESC LIMIT 1;", new { kind }, transaction);
+    /// <summary>The latest run of a kind about a subject, or about all; null: none.</summary>
+    public RunRow? FindLatest(string kind, string subject) => connection.QueryFirstOrDefault<RunRow>(
+        $"SELECT {Columns} FROM runs WHERE kind = @kind AND (subject = @subject OR subject IS NULL) ORDER BY started_at DESC, run_id DESC LIMIT 1;",
+        new { kind, subject },
+        transaction);
 }

@@ -29,7 +29,7 @@ public static class SharpsTasks
         {
             yield return Task(TaskKind.SharpsReturn, "first notice", forecast.NoticeOn!.Value, why, toPatient: true);
             if (hours.Today >= fillLineOn)
-                yield return Task(TaskKind.SharpsReturn, "second notice", fillLineOn, why, toPatient: true);
+                yield return Task(TaskKind.SharpsReturn, "second notice", hours.OpenDays.Minus(fillLineOn, 0), why, toPatient: true);
         }
         else
         {

@@ -26,8 +26,8 @@ public sealed class WorkHours(Site site, Patient patient, Policy policy, LocalDa
     /// <summary>The site's open days.</summary>
     public OpenDays OpenDays => _openDays;
 
-    /// <summary>A planned date, or the first open day from today on if that has passed.</summary>
-    public LocalDate DueOn(LocalDate plannedOn) => plannedOn >= today ? plannedOn : _openDays.Plus(today, 0);
+    /// <summary>A planned date, or the first open day from today on if that has passed or is closed.</summary>
+    public LocalDate DueOn(LocalDate plannedOn) => _openDays.Plus(LocalDate.Max(plannedOn, today), 0);
 
     /// <summary>When staff are told of a task due on a day: the hour of the morning list.</summary>
     public Instant StaffHour(LocalDate dueOn) => (dueOn + policy.ListAt).InZoneLeniently(_siteZone).ToInstant();

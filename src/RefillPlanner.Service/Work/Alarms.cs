@@ -2,6 +2,7 @@ using System.Collections.Generic;
 using System.Linq;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Messages;
 using RefillPlanner.Store;
 
 namespace RefillPlanner.Service.Work;
@@ -43,12 +44,15 @@ public static class Alarms
         foreach (var task in reading.Tasks.ListPlannedUntil(until))
             alarms.Add(new Alarm(AlarmKind.TaskDue, task.Task.Key.Text, Instant.Max(now, task.Task.DueAt), string.Empty));
         foreach (var site in reading.Ledger.ListSites())
-            alarms.AddRange(ListOfSite(site, desk.Settings.PolicyOf(site.Id), now, until));
+            alarms.AddRange(ListOfSite(reading, site, desk.Settings.PolicyOf(site.Id), now, until));
         return [.. alarms.OrderBy(alarm => alarm.At).ThenBy(alarm => alarm.Kind).ThenBy(alarm => alarm.Name, System.StringComparer.Ordinal)];
     }
 
-    private static IEnumerable<Alarm> ListOfSite(Site site, Policy policy, Instant now, Instant until)
+    // What the day has had already is not set again; what it lacks is, also when its hour has just passed.
+    private static IEnumerable<Alarm> ListOfSite(StoreTransaction reading, Site site, Policy policy, Instant now, Instant until)
     {
+        var openDays = new OpenDays(site);
+        var plannedAt = reading.Runs.FindLatest(PatientPlanning.RunKind, site.Id)?.StartedAt;
         var zone = DateTimeZoneProviders.Tzdb[site.TimeZone];
         for (var day = now.InZone(zone).Date; ; day = day.PlusDays(1))
         {
@@ -56,10 +60,10 @@ public static class Alarms
             var morning = (day + policy.ListAt).InZoneLeniently(zone).ToInstant();
             if (planning > until)
                 yield break;
-            if (planning > now)
-                yield return new Alarm(AlarmKind.SitePlanning, $"{site.Id} {day:uuuu-MM-dd}", planning, site.Id);
-            if (morning > now && morning <= until)
-                yield return new Alarm(AlarmKind.SiteMorning, $"{site.Id} {day:uuuu-MM-dd}", morning, site.Id);
+            if (planning > now || plannedAt is not Instant last || last < planning)
+                yield return new Alarm(AlarmKind.SitePlanning, $"{site.Id} {day:uuuu-MM-dd}", Instant.Max(now, planning), site.Id);
+            if (morning <= until && openDays.IsOpen(day) && reading.Outbox.Find(MessageKey.Of(MessageKind.MorningList, site.Id, day)) is null)
+                yield return new Alarm(AlarmKind.SiteMorning, $"{site.Id} {day:uuuu-MM-dd}", Instant.Max(now, morning), site.Id);
         }
     }
 }

@@ -14,7 +14,9 @@ namespace RefillPlanner.Service.Work;
 /// <summary>Plans patients: facts in, tasks out, one transaction each. Planning again changes nothing.</summary>
 public sealed class PatientPlanning(Desk desk)
 {
-    private const string RunKind = "planning";
+    /// <summary>How its runs are recorded.</summary>
+    public const string RunKind = "planning";
+
 
     /// <summary>Plans every patient; of a site, or of all. One that throws is recorded and passed by.</summary>
     /// <returns>How many were planned, and the ids of those that failed.</returns>

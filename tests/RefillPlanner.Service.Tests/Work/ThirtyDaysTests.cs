@@ -84,6 +84,6 @@ public sealed class ThirtyDaysTests
         });
         return (
             [.. bench.Tasks().Values.Select(task => $"{task.Task.Key} {task.State} {task.Task.DueOn:uuuu-MM-dd}").Order(StringComparer.Ordinal)],
-            [.. bench.Route.Letters.Select(letter => $"{letter.MessageId} {letter.To} {letter.Subject}").Order(StringComparer.Ordinal)]);
+            [.. bench.Route.Letters.Select(letter => $"{letter.Date:yyyy-MM-dd} {letter.To} {letter.Subject} {letter.MessageId}").Order(StringComparer.Ordinal)]);
     }
 }
