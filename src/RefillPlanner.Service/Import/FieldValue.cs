@@ -17,8 +17,17 @@ internal static partial class FieldValue
 
     private static readonly Dictionary<string, string> UnitHints = new(StringComparer.OrdinalIgnoreCase)
     {
-        ["u"] = "units", ["iu"] = "units", ["ui"] = "units", ["unit"] = "units", ["units"] = "units", ["unidades"] = "units",
-        ["µg"] = "mcg", ["μg"] = "mcg", ["ug"] = "mcg", ["mcg"] = "mcg", ["mg"] = "mg",
+        ["u"] = "units",
+        ["iu"] = "units",
+        ["ui"] = "units",
+        ["unit"] = "units",
+        ["units"] = "units",
+        ["unidades"] = "units",
+        ["µg"] = "mcg",
+        ["μg"] = "mcg",
+        ["ug"] = "mcg",
+        ["mcg"] = "mcg",
+        ["mg"] = "mg",
     };
 
     /// <summary>An amount of drug above zero, at most 1,000,000.</summary>

@@ -176,6 +176,12 @@ internal sealed class LiteralStock
     private void Add(Product product, string? lot, LocalDate? expiresOn, LocalDate today, string factId, int number) =>
         Sealed.Add(new LiteralContainer
         {
-            Product = product, Lot = lot, ExpiresOn = expiresOn, ArrivedOn = today, FactId = factId, Number = number, Left = product.Volume?.Ml ?? 0,
+            Product = product,
+            Lot = lot,
+            ExpiresOn = expiresOn,
+            ArrivedOn = today,
+            FactId = factId,
+            Number = number,
+            Left = product.Volume?.Ml ?? 0,
         });
 }

@@ -76,7 +76,10 @@ public sealed class ModelExamplesTests
     {
         var pen = Written.Pen(1.5m) with
         {
-            Unit = DoseUnit.Mg, Strength = new Strength(Amount.From(2), Volume.FromMl(1.5m)), DialStep = Amount.From(0.25m), DialMax = Amount.From(1),
+            Unit = DoseUnit.Mg,
+            Strength = new Strength(Amount.From(2), Volume.FromMl(1.5m)),
+            DialStep = Amount.From(0.25m),
+            DialMax = Amount.From(1),
         };
         var outcome = Written.Of(pen).Step([0.25m], every: 7).Dispensed(0, 1).Walk(walk).RunsOutOn(56).Covers(8).Finds();
         Assert.Equal(0.1875m, outcome.Draws[0].Marks[0].Ml);

@@ -17,7 +17,12 @@ internal static class Letters
 
     public static Patient Patient(Language language) => new()
     {
-        Id = "P-1", Name = "Marl Quillfeather", SiteId = "S-1", Email = "marl@example.net", EmailAgreedOn = new LocalDate(2026, 1, 1), Language = language,
+        Id = "P-1",
+        Name = "Marl Quillfeather",
+        SiteId = "S-1",
+        Email = "marl@example.net",
+        EmailAgreedOn = new LocalDate(2026, 1, 1),
+        Language = language,
     };
 
     public static PatientNotice Notice(Language language) => PatientNotice.Of(Patient(language), Site)

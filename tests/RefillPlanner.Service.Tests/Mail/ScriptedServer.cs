@@ -14,6 +14,9 @@ internal sealed class ScriptedServer : IDisposable
     private readonly TcpListener _listener = new(IPAddress.Loopback, 0);
     private readonly Func<string, string?> _answer;
 
+    /// <summary>
+    /// 
+    /// </summary>
     /// <param name="answer">From a command's first word (or <c>MESSAGE</c> after the final dot, <c>GREETING</c> at first) to the reply.</param>
     public ScriptedServer(Func<string, string?> answer)
     {
