@@ -60,8 +60,10 @@ internal sealed class DispensingPlan
         {
             var held = supply.HoldBack(heldBack);
             var bridge = undecidedOn!.Value + supply.Policy.BridgeDays;
+            var before = plan._items.Values.Sum(item => item.Containers);
             plan.Cover(held, bridge);
-            plan.Served = [.. plan.Served, .. ListServed(held, window, bridge)];
+            if (plan._items.Values.Sum(item => item.Containers) > before)
+                plan.Served = [.. plan.Served, .. ListServed(held, window, bridge)];
         }
 
         plan.DaysSupply = plan.CountDaysSupply(days);

@@ -120,8 +120,4 @@ internal static class SharedOptions
             return null;
         },
     };
-
-    /// <summary>A clock that stands at noon UTC of a date at first and then goes on; the real one where none is given.</summary>
-    public static TimeProvider ClockOf(LocalDate? today, LocalTime at, DateTimeZone zone) =>
-        today is LocalDate date ? new ShiftedClock((date + at).InZoneLeniently(zone).ToDateTimeOffset()) : TimeProvider.System;
 }

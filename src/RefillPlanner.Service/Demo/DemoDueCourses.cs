@@ -6,7 +6,7 @@ namespace RefillPlanner.Service.Demo;
 /// <summary>Refills that fall due, and what makes supply end sooner than division says.</summary>
 internal static class DemoDueCourses
 {
-    /// <summary>Adds courses 101 to 111.</summary>
+    /// <summary>Adds courses 101 to 112.</summary>
     public static void AddTo(DemoDesk demo)
     {
         // Late: the patient should have been asked last week, and is without in two days.
@@ -40,6 +40,9 @@ internal static class DemoDueCourses
 
         // Two doses a day; on the last day only the first fits. No agreement to mail.
         demo.Course(110, -8, Units50).Step(Nph, "20;30", every: 1).Fill(-8, Nph, 1, supply: 20);
+
+        // Late as well, and never agreed to mail: could not be reached, call.
+        demo.Course(112, -54, Units50).Step(Semaglutide, "0.5").Fills(Semaglutide, 1, every: 28, times: 2);
 
         // Three doses a day, second course of one patient. The sharps container is nearly full.
         demo.Course(111, -46, patient: 104).Step(AspartPen, "6;8;8", every: 1).Fill(-46, AspartPen, 4, supply: 40).Fill(-8, AspartPen, 3, supply: 30);

@@ -17,6 +17,7 @@ internal static class DemoPatients
         new(108, "Mallet Rowanry"),
         new(109, "Frost Birchquill"),
         new(110, "Plumb Larchmere") { Agreed = false },
+        new(112, "Brook Alderwicket") { Agreed = false },
         new(201, "Sleet Willowmock"),
         new(202, "Rasp Cedarling", DemoSites.Sagebrush),
         new(203, "Haze Elderwand"),

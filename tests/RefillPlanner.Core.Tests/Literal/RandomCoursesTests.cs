@@ -1,6 +1,7 @@
 using System;
 using System.Collections.Concurrent;
 using System.Collections.Generic;
+using System.Globalization;
 using System.Linq;
 using CsCheck;
 using RefillPlanner.Core.Ledger;
@@ -87,26 +88,17 @@ public sealed class RandomCoursesTests
             made =>
             {
                 var turned = made.Course with { Facts = [.. made.Course.Facts.Reverse()] };
-                Assert.Equal(Told(Walks.Of(walk, made.Course, made.Policy, made.AsOf)), Told(Walks.Of(walk, turned, made.Policy, made.AsOf)));
+                Assert.Equal(Told.Fields(Walks.Of(walk, made.Course, made.Policy, made.AsOf)), Told.Fields(Walks.Of(walk, turned, made.Policy, made.AsOf)));
             },
             iter: 2_000);
 
     [Theory]
-    [MemberData(nameof(Walks.Names), MemberType = typeof(Walks))]
+    [InlineData("program")]
     public void Every_walk_answers_as_the_literal_one(string walk) =>
         RandomCourses.Any.Sample(
-            made => Assert.Equal(Told(LiteralWalk.Of(made.Course, made.Policy, made.AsOf)), Told(Walks.Of(walk, made.Course, made.Policy, made.AsOf))),
-            iter: 2_000,
+            made => Assert.Equal(Told.Fields(LiteralWalk.Of(made.Course, made.Policy, made.AsOf)), Told.Fields(Walks.Of(walk, made.Course, made.Policy, made.AsOf))),
+            iter: int.TryParse(Environment.GetEnvironmentVariable("REFILL_PLANNER_COURSES"), NumberStyles.None, CultureInfo.InvariantCulture, out var courses) ? courses : 20_000,
             print: Print);
-
-    private static string Told(SupplyOutcome outcome)
-    {
-        var draws = outcome.Draws.Select(draw =>
-            $"{draw.Injections} of {string.Join('+', draw.Marks)} ({(draw.MarksUnits is null ? "-" : string.Join('+', draw.MarksUnits.Select(Exact.Plain)))})"
-            + $" needs {string.Join('+', draw.Needed)} gives {Exact.Plain(draw.Delivered)} off {Exact.Plain(draw.ErrorPercent)}");
-        var codes = outcome.Findings.Select(finding => finding.Code).Distinct(StringComparer.Ordinal).Order(StringComparer.Ordinal);
-        return $"{outcome with { Draws = [], Findings = [] }}; {string.Join("; ", draws)}; {string.Join(',', codes)}";
-    }
 
     private static string Print((CourseSnapshot Course, Policy Policy, NodaTime.LocalDate AsOf) made)
     {
@@ -118,7 +110,7 @@ public sealed class RandomCoursesTests
             .. course.Products.Values.Select(product => product.ToString()),
             .. course.Steps.OrderBy(step => (step.Ladder, step.Number)).Select(step => $"{step with { Doses = [] }} {string.Join(';', step.Doses)} on {course.FindDevice(step)}"),
             .. course.Facts.OrderBy(fact => fact.On).Select(fact => fact.ToString()),
-            Told(LiteralWalk.Of(course, policy, asOf)),
+            Told.Fields(LiteralWalk.Of(course, policy, asOf)),
         ];
         return string.Join(Environment.NewLine, lines);
     }

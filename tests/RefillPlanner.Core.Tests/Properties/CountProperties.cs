@@ -83,5 +83,5 @@ public sealed class CountProperties
     private static bool IsOfStock(Fact fact) =>
         fact.Kind is FactKind.Dispensed or FactKind.Counted or FactKind.Opened or FactKind.Discarded or FactKind.Missed;
 
-    private static string Figures(SupplyOutcome outcome) => WalkAgreementTests.Fields(outcome with { Findings = [] });
+    private static string Figures(SupplyOutcome outcome) => Told.Fields(outcome with { Findings = [] });
 }

@@ -40,7 +40,7 @@ internal static class Courses
     }
 
     public static void Fail(string what, CourseSnapshot course, Policy policy, LocalDate asOf) =>
-        throw new InvalidOperationException($"as of {asOf:uuuu-MM-dd}\n{what}\n{WalkAgreementTests.Describe(course, policy)}");
+        throw new InvalidOperationException($"as of {asOf:uuuu-MM-dd}\n{what}\n{Told.Describe(course, policy)}");
 
     /// <summary>
     /// The run-out as a day that can be compared: an end of the course or the horizon is later than every run-out. Null: not computed,
@@ -83,5 +83,5 @@ internal static class Courses
         facts.Where(fact => fact.Kind == FactKind.Received && fact.Note == fill.Id).Select(fact => (LocalDate?)fact.On).Min() ?? fill.Until ?? fill.On;
 
     private static string Everything(SupplyOutcome outcome) =>
-        $"{WalkAgreementTests.Fields(outcome)} {string.Join(" | ", outcome.Findings.Select(finding => $"{finding.Code}: {finding.Text}"))}";
+        $"{Told.Fields(outcome)} {string.Join(" | ", outcome.Findings.Select(finding => $"{finding.Code}: {finding.Text}"))}";
 }

@@ -38,7 +38,7 @@ public sealed class SupplyProperties
             .Where(fact => fact.Kind == FactKind.Dispensed && Courses.ArrivesOn(fact, known) <= through)
             .Sum(fact => fact.Containers!.Value * (course.Products[fact.ProductId!].Volume?.Nanolitres ?? 0));
         if (arrived != (outcome.Used + outcome.Lost + outcome.Discarded + outcome.LeftOver).Nanolitres)
-            Courses.Fail($"arrived {arrived}, {WalkAgreementTests.Fields(outcome)}", stocked, policy, first);
+            Courses.Fail($"arrived {arrived}, {Told.Fields(outcome)}", stocked, policy, first);
         return arrived > 0;
     });
 
@@ -57,7 +57,7 @@ public sealed class SupplyProperties
     /// as-of date was without stock (with the container it would have been given, and what is given is used up).
     /// </summary>
     [Fact]
-    public void One_more_container_at_any_time_never_brings_the_run_out_nearer() => Courses.Hold(RandomCourses.Uncounted, 15_000, (any, policy, asOf) =>
+    public void One_more_container_at_any_time_never_brings_the_run_out_nearer() => Courses.Hold(RandomCourses.Uncounted, 36_000, (any, policy, asOf) =>
     {
         var course = Courses.Without(Courses.OneSize(any), fact => fact.Kind == FactKind.Discarded && fact.Containers is not null);
         if (Courses.Has(SupplyComputation.Of(course, policy, asOf), FindingCode.DoseWithoutStock))
@@ -70,7 +70,7 @@ public sealed class SupplyProperties
     /// away, and even with the larger loss no dose before the as-of date without stock (one that was not given used nothing).
     /// </summary>
     [Fact]
-    public void A_larger_loss_never_puts_the_run_out_off() => Courses.Hold(RandomCourses.Uncounted, 15_000, (any, policy, asOf) =>
+    public void A_larger_loss_never_puts_the_run_out_off() => Courses.Hold(RandomCourses.Uncounted, 36_000, (any, policy, asOf) =>
     {
         var course = Courses.Without(Courses.OneSize(any), fact => fact.Kind == FactKind.Discarded && fact.Containers is not null);
         var less = SupplyComputation.Of(course, policy, asOf);
@@ -87,7 +87,7 @@ public sealed class SupplyProperties
                 continue;
             isTold = true;
             if (after > before)
-                Courses.Fail($"{more} mL more lost\nless {WalkAgreementTests.Fields(less)}\nmore {WalkAgreementTests.Fields(outcome)}", course, policy, asOf);
+                Courses.Fail($"{more} mL more lost\nless {Told.Fields(less)}\nmore {Told.Fields(outcome)}", course, policy, asOf);
         }
 
         return isTold;
@@ -105,7 +105,7 @@ public sealed class SupplyProperties
                 continue;
             isTold = true;
             if (after < before)
-                Courses.Fail($"one more {product.Id} on {on:uuuu-MM-dd}\nwithout {WalkAgreementTests.Fields(without)}\nwith    {WalkAgreementTests.Fields(with)}", course, policy, asOf);
+                Courses.Fail($"one more {product.Id} on {on:uuuu-MM-dd}\nwithout {Told.Fields(without)}\nwith    {Told.Fields(with)}", course, policy, asOf);
         }
 
         return isTold;

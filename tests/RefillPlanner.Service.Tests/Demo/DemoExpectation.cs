@@ -26,6 +26,7 @@ internal static class DemoExpectation
         "C-109 runs-out step 1 16 - volume dose-split",
         "C-110 runs-out step 1 11 - volume",
         "C-111 runs-out step 1 28 - volume",
+        "C-112 runs-out step 1 2 - in-use",
         "C-201 runs-out step 1 open open in-use",
         "C-202 runs-out step 2 34 34 in-use",
         "C-203 runs-out step 1 31 - in-use",

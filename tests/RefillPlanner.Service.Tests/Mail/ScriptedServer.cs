@@ -17,7 +17,7 @@ internal sealed class ScriptedServer : IDisposable
     /// <summary>
     /// 
     /// </summary>
-    /// <param name="answer">From a command's first word (or <c>MESSAGE</c> after the final dot, <c>GREETING</c> at first) to the reply.</param>
+    // The answer goes from a command's first word (MESSAGE after the final dot, GREETING at first) to the reply.
     public ScriptedServer(Func<string, string?> answer)
     {
         _answer = answer;

@@ -1,31 +1,14 @@
 using System;
-using System.Collections.Generic;
 using System.Linq;
-using CsCheck;
-using NodaTime;
 using RefillPlanner.Core.Dosing;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Supply;
-using Xunit;
 
 namespace RefillPlanner.Core.Tests.Literal;
 
-/// <summary>The walk of the program against the literal one, on random courses, in every reported field.</summary>
-public sealed class WalkAgreementTests
+/// <summary>Outcomes and courses in words, for comparing and for showing what failed.</summary>
+internal static class Told
 {
-    private const int Courses = 40_000;
-
-    [Fact]
-    public void The_walk_agrees_with_the_literal_walk_in_every_field() => RandomCourses.Any.Sample(
-        made =>
-        {
-            var expected = Fields(LiteralWalk.Of(made.Course, made.Policy, made.AsOf));
-            var actual = Fields(SupplyComputation.Of(made.Course, made.Policy, made.AsOf));
-            if (expected != actual)
-                throw new InvalidOperationException($"as of {made.AsOf:uuuu-MM-dd}\nliteral {expected}\nprogram {actual}\n{Describe(made.Course, made.Policy)}");
-        },
-        iter: int.TryParse(Environment.GetEnvironmentVariable("REFILL_PLANNER_COURSES"), out var courses) ? courses : Courses);
-
     internal static string Fields(SupplyOutcome outcome) => string.Join(
         ' ',
         $"{outcome.Outcome} ladder={outcome.Ladder} step={outcome.Step} runOut={outcome.RunOutOn:uuuu-MM-dd} held={outcome.RunOutIfHeldOn:uuuu-MM-dd} ends={outcome.EndsOn:uuuu-MM-dd}",
