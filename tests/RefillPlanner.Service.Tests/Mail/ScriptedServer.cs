@@ -14,9 +14,6 @@ internal sealed class ScriptedServer : IDisposable
     private readonly TcpListener _listener = new(IPAddress.Loopback, 0);
     private readonly Func<string, string?> _answer;
 
-    /// <summary>
-    /// 
-    /// </summary>
     // The answer goes from a command's first word (MESSAGE after the final dot, GREETING at first) to the reply.
     public ScriptedServer(Func<string, string?> answer)
     {
