@@ -35,7 +35,7 @@ public static class CommandLine
             RecordCommand.Build(output, time),
             ConfigCommand.Build(output),
         };
-        var result = root.Parse(args.Length == 0 ? ["run"] : args);
+        var result = root.Parse(args.Length == 0 || IsOptionOfRun(args[0]) ? ["run", .. args] : args);
         if (result.Errors.Count > 0)
         {
             foreach (var error in result.Errors)
@@ -64,4 +64,7 @@ public static class CommandLine
             return ExitCode.CannotWrite;
         }
     }
+
+    // Options without a command are those of the service, but for the two of the program itself.
+    private static bool IsOptionOfRun(string word) => word.StartsWith("--", StringComparison.Ordinal) && word is not ("--help" or "--version");
 }

@@ -1,3 +1,4 @@
+using System;
 using System.Collections.Generic;
 using System.Linq;
 using NodaTime;
@@ -23,18 +24,18 @@ public sealed class MorningWork(Desk desk, PatientPlanning planning, DueTasks du
         var today = Desk.Today(site, now);
         if (!new OpenDays(site).IsOpen(today))
             return false;
-        using var transaction = desk.Database.Begin();
-        if (transaction.Outbox.Find(MessageKey.Of(MessageKind.MorningList, site.Id, today)) is not null)
-            return false;
-        foreach (var task in transaction.Tasks.ListOpen(TaskKind.StepUpCheck).Where(task => task.Task.SiteId == site.Id))
+        IReadOnlyList<TaskOnRecord> checks;
+        using (var reading = desk.Database.Read())
         {
-            if (transaction.Snapshots.Find(task.Task.PatientId) is PatientSnapshot snapshot)
-            {
-                var (plan, hours) = planning.Work(snapshot, now);
-                dueTasks.Alert(transaction, snapshot, plan, task.Task, hours, now);
-            }
+            if (reading.Outbox.Find(MessageKey.Of(MessageKind.MorningList, site.Id, today)) is not null)
+                return false;
+            checks = [.. reading.Tasks.ListOpen(TaskKind.StepUpCheck).Where(task => task.Task.SiteId == site.Id)];
         }
 
+        // An alert's key is its course and day: said once, however often this is done.
+        foreach (var check in checks)
+            planning.Try(check.Task.PatientId, () => AlertAgain(check.Task, now));
+        using var transaction = desk.Database.Begin();
         transaction.Outbox.Add(composer.Compose(List(transaction, site, now), site, now));
         transaction.Commit();
         return true;
@@ -48,13 +49,34 @@ public sealed class MorningWork(Desk desk, PatientPlanning planning, DueTasks du
         var courses = new Dictionary<string, (CourseSnapshot Course, CoursePlan Plan)>();
         foreach (var patientId in tasks.Where(task => task.Task.DueOn <= today.PlusDays(7) || task.State == TaskState.Waiting).Select(task => task.Task.PatientId).Distinct())
         {
-            if (transaction.Snapshots.Find(patientId) is not PatientSnapshot snapshot)
-                continue;
-            foreach (var (course, plan) in snapshot.Courses.Zip(planning.Work(snapshot, now).Plan.Courses))
+            foreach (var (course, plan) in ListPlans(transaction, patientId, now))
                 courses.Add(course.Course.Id, (course, plan));
         }
 
         var patients = transaction.Ledger.ListPatients().ToDictionary(patient => patient.Id);
         return MorningList.Of(site, today, tasks, courses, patients, transaction.Outbox.ListNotAccepted(site.Id, now - NotReachedFor));
+    }
+
+    private void AlertAgain(PlannedTask check, Instant now)
+    {
+        using var transaction = desk.Database.Begin();
+        if (transaction.Snapshots.Find(check.PatientId) is not PatientSnapshot snapshot)
+            return;
+        var (plan, hours) = planning.Work(snapshot, now);
+        dueTasks.Alert(transaction, snapshot, plan, check, hours, now);
+        transaction.Commit();
+    }
+
+    // A patient whose plan throws is still on the list, with the reason that the task carries; the failure is recorded by the planning itself.
+    private IReadOnlyList<(CourseSnapshot Course, CoursePlan Plan)> ListPlans(StoreTransaction transaction, string patientId, Instant now)
+    {
+        try
+        {
+            return transaction.Snapshots.Find(patientId) is PatientSnapshot snapshot ? [.. snapshot.Courses.Zip(planning.Work(snapshot, now).Plan.Courses)] : [];
+        }
+        catch (Exception failure) when (failure is InvalidOperationException or ArgumentException or FormatException or KeyNotFoundException or OverflowException)
+        {
+            return [];
+        }
     }
 }

@@ -56,7 +56,8 @@ public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRou
     // One message, to its end: a stop waits for it.
     private async Task<DeliveryOutcome?> SendAsync(MessageKey key)
     {
-        if (Claim(key) is not (MessageOnRecord message, Site site))
+        (MessageOnRecord Message, Site Site)? claimed = null;
+        if (!planning.Try(key.Text, () => claimed = Claim(key)) || claimed is not (MessageOnRecord message, Site site))
             return null;
         var delivery = await route.SendAsync(MimeLetter.Of(message.Message, site, desk.Settings.Mail), CancellationToken.None);
         using var transaction = desk.Database.Begin();

@@ -17,6 +17,8 @@ public sealed class PatientPlanning(Desk desk)
     /// <summary>How its runs are recorded.</summary>
     public const string RunKind = "planning";
 
+    private const string FailureKind = "patient";
+
 
     /// <summary>Plans every patient; of a site, or of all. One that throws is recorded and passed by.</summary>
     /// <returns>How many were planned, and the ids of those that failed.</returns>
@@ -33,7 +35,7 @@ public sealed class PatientPlanning(Desk desk)
         var failed = new List<string>();
         foreach (var patientId in patientIds)
         {
-            if (!TryPlan(patientId))
+            if (!Try(patientId, () => Plan(patientId)))
                 failed.Add(patientId);
         }
 
@@ -96,18 +98,20 @@ public sealed class PatientPlanning(Desk desk)
         }
     }
 
-    private bool TryPlan(string patientId)
+    /// <summary>Does something about one patient. If it throws, that is recorded and the others go on; a database that is away is not passed by.</summary>
+    /// <returns>Whether it was done.</returns>
+    public bool Try(string patientId, Action about)
     {
         var startedAt = desk.Now;
         try
         {
-            Plan(patientId);
+            about();
             return true;
         }
         catch (Exception failure) when (failure is not OutOfMemoryException and not Microsoft.Data.Sqlite.SqliteException)
         {
             using var transaction = desk.Database.Begin();
-            transaction.Runs.Add(RunKind, patientId, startedAt, desk.Now, failed: true, $"{failure.GetType().Name}: {failure.Message}");
+            transaction.Runs.Add(FailureKind, patientId, startedAt, desk.Now, failed: true, $"{failure.GetType().Name}: {failure.Message}");
             transaction.Commit();
             return false;
         }

@@ -79,6 +79,16 @@ internal sealed class Bench : IDisposable
         Time.SetUtcNow(until.ToDateTimeOffset());
     }
 
+    /// <summary>Changes the file behind the program's back.</summary>
+    public void Damage(string sql)
+    {
+        using var connection = new Microsoft.Data.Sqlite.SqliteConnection($"Data Source={Path.Combine(_folder.FullName, "planner.db")};Pooling=False");
+        connection.Open();
+        using var command = connection.CreateCommand();
+        command.CommandText = sql;
+        command.ExecuteNonQuery();
+    }
+
     public IReadOnlyDictionary<string, TaskOnRecord> Tasks()
     {
         using var reading = Desk.Database.Read();

@@ -143,6 +143,19 @@ public sealed class OutboxDeliveryTests
         Assert.All(bench.Tasks().Values.Where(task => task.Task.PatientId == "PT-101" && Core.Tasks.TaskLife.IsOpen(task.State)), task => Assert.Equal("S-2", task.Task.SiteId));
     }
 
+    [Fact]
+    public async Task One_patient_whose_record_cannot_be_read_does_not_stop_the_others()
+    {
+        using var bench = await BenchAsync(new Delivery(DeliveryOutcome.Accepted, "250 taken"));
+        bench.Damage("UPDATE steps SET doses = 'x' WHERE course_id = 'C-101';");
+        bench.Route.Letters.Clear();
+        Assert.Equal(["PT-101"], bench.Planning.PlanAll().Failed);
+        bench.Time.Advance(TimeSpan.FromDays(1));
+        await bench.Rounds.CatchUpAsync(TestContext.Current.CancellationToken);
+        Assert.Contains(bench.Route.Letters, letter => letter.Subject == "Refill-due list, Tuesday, March 3");
+        Assert.Contains(bench.Route.Letters, letter => letter.To.Mailboxes.Single().Address.StartsWith("patient", StringComparison.Ordinal));
+    }
+
     private static async Task<Bench> BenchAsync(Delivery answer)
     {
         var bench = new Bench(Start);
