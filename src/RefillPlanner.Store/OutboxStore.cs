@@ -14,7 +14,7 @@ namespace RefillPlanner.Store;
 /// <summary>Messages, written with the decision that makes them, marked before and after they are sent.</summary>
 public sealed class OutboxStore(IDbConnection connection, IDbTransaction transaction)
 {
-    private const string NoAddress = "no address that may be used";
+    private const string NoAddress = "no agreement to e-mail, or no address that may be used";
     private const string Columns = "message_key AS \"Key\", kind AS Kind, site_id AS SiteId, patient_id AS PatientId, task_keys AS TaskKeys, to_address AS ToAddress, language_tag AS LanguageTag, subject AS Subject, text_body AS TextBody, html_body AS HtmlBody, decided_at AS DecidedAt, not_before AS NotBefore, expires_at AS ExpiresAt, state AS State, attempts AS Attempts, next_attempt_at AS NextAttemptAt, changed_at AS ChangedAt, detail AS Detail";
 
     /// <summary>Adds a message; one without an address is suppressed at once, and shows on the list.</summary>

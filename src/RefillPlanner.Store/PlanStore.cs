@@ -21,7 +21,4 @@ public sealed class PlanStore(IDbConnection connection, IDbTransaction transacti
     /// <summary>A course's projection as JSON; null: it was never planned.</summary>
     public string? Find(string courseId) => connection.ExecuteScalar<string?>(
         "SELECT projection FROM plans WHERE course_id = @courseId;", new { courseId }, transaction);
-
-    /// <summary>How many courses have one.</summary>
-    public int Count() => connection.ExecuteScalar<int>("SELECT count(*) FROM plans;", transaction: transaction);
 }

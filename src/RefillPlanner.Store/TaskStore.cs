@@ -32,11 +32,6 @@ public sealed class TaskStore(IDbConnection connection, IDbTransaction transacti
     public IReadOnlyList<TaskOnRecord> ListOpen(TaskKind kind) =>
         Query("WHERE kind = @kind AND state NOT IN ('planned', 'done', 'withdrawn') ORDER BY due_on, task_key", new { kind = Kebab.Of(kind) });
 
-    /// <summary>How many tasks are in each state.</summary>
-    public IReadOnlyDictionary<TaskState, int> CountByState() => connection
-        .Query<(string State, long Count)>("SELECT state, count(*) FROM tasks GROUP BY state;", transaction: transaction)
-        .ToDictionary(row => Store.Columns.Member<TaskState>(row.State), row => (int)row.Count);
-
     /// <summary>Makes the table as planning wants it.</summary>
     public void Apply(IReadOnlyList<TaskChange> changes, Instant at)
     {

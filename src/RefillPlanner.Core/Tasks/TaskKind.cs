@@ -67,13 +67,3 @@ public enum TaskState
     /// <summary>No longer needed.</summary>
     Withdrawn,
 }
-
-/// <summary>The written names of kinds and states, as they stand in keys, in the store and in JSON.</summary>
-public static class TaskNames
-{
-    /// <summary>The kind in words joined by hyphens, such as <c>refill-contact</c>.</summary>
-    public static string Of(TaskKind kind) => Ledger.Kebab.Of(kind);
-
-    /// <summary>The state in lower case, such as <c>planned</c>.</summary>
-    public static string Of(TaskState state) => Ledger.Kebab.Of(state);
-}

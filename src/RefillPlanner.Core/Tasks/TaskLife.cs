@@ -2,6 +2,7 @@ using System;
 using System.Collections.Frozen;
 using System.Collections.Generic;
 using System.Linq;
+using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Core.Tasks;
 
@@ -40,7 +41,7 @@ public static class TaskLife
     public static void Demand(TaskKey key, TaskState from, TaskState to)
     {
         if (!Allows(from, to))
-            throw new InvalidOperationException($"Task {key}: no move from {TaskNames.Of(from)} to {TaskNames.Of(to)}.");
+            throw new InvalidOperationException($"Task {key}: no move from {Kebab.Of(from)} to {Kebab.Of(to)}.");
     }
 
     private static FrozenSet<TaskState> To(params TaskState[] states) => states.ToFrozenSet();

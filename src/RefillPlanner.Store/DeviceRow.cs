@@ -1,0 +1,41 @@
+using NodaTime;
+using RefillPlanner.Core.Ledger;
+
+namespace RefillPlanner.Store;
+
+/// <summary>A row of <c>devices</c>.</summary>
+internal sealed record DeviceRow
+{
+    public required string Id { get; init; }
+    public required string Name { get; init; }
+    public required Volume Capacity { get; init; }
+    public required Volume Graduation { get; init; }
+    public required string MarkedIn { get; init; }
+    public Amount? UnitsPerMl { get; init; }
+    public required Volume DeadSpace { get; init; }
+    public required int SharpsPerInjection { get; init; }
+
+    public static DeviceRow Of(Device device) => new()
+    {
+        Id = device.Id,
+        Name = device.Name,
+        Capacity = device.Capacity,
+        Graduation = device.Graduation,
+        MarkedIn = Kebab.Of(device.MarkedIn),
+        UnitsPerMl = device.UnitsPerMl is decimal units ? Amount.From(units) : null,
+        DeadSpace = device.DeadSpace,
+        SharpsPerInjection = device.SharpsPerInjection,
+    };
+
+    public Device ToDevice() => new()
+    {
+        Id = Id,
+        Name = Name,
+        Capacity = Capacity,
+        Graduation = Graduation,
+        MarkedIn = Columns.Member<BarrelMarking>(MarkedIn),
+        UnitsPerMl = UnitsPerMl?.Value,
+        DeadSpace = DeadSpace,
+        SharpsPerInjection = SharpsPerInjection,
+    };
+}

@@ -1,0 +1,88 @@
+using NodaTime;
+using RefillPlanner.Core.Ledger;
+
+namespace RefillPlanner.Store;
+
+/// <summary>A row of <c>products</c>.</summary>
+internal sealed record ProductRow
+{
+    public required string Id { get; init; }
+    public required string Drug { get; init; }
+    public required string Kind { get; init; }
+    public required string Unit { get; init; }
+    public Amount? StrengthAmount { get; init; }
+    public Volume? StrengthPer { get; init; }
+    public Volume? Volume { get; init; }
+    public Amount? DoseAmount { get; init; }
+    public int? InUseDays { get; init; }
+    public required string InUseCount { get; init; }
+    public Amount? DialStep { get; init; }
+    public Amount? DialMax { get; init; }
+    public required Volume Prime { get; init; }
+    public required Volume FirstPrime { get; init; }
+    public int? BeyondUseDays { get; init; }
+    public required int PrepareOpenDays { get; init; }
+    public required bool Cold { get; init; }
+    public required bool Hazardous { get; init; }
+    public Amount? MaxDose { get; init; }
+    public int? MinEveryDays { get; init; }
+    public string? SizeOf { get; init; }
+    public string? LabelEn { get; init; }
+    public string? LabelEs { get; init; }
+    public string? CheckPrompts { get; init; }
+
+    public static ProductRow Of(Product product) => new()
+    {
+        Id = product.Id,
+        Drug = product.Drug,
+        Kind = Kebab.Of(product.Kind),
+        Unit = Kebab.Of(product.Unit),
+        StrengthAmount = product.Strength?.Amount,
+        StrengthPer = product.Strength?.Per,
+        Volume = product.Volume,
+        DoseAmount = product.DoseAmount,
+        InUseDays = product.InUseDays,
+        InUseCount = Kebab.Of(product.InUseCount),
+        DialStep = product.DialStep,
+        DialMax = product.DialMax,
+        Prime = product.Prime,
+        FirstPrime = product.FirstPrime,
+        BeyondUseDays = product.BeyondUseDays,
+        PrepareOpenDays = product.PrepareOpenDays,
+        Cold = product.Cold,
+        Hazardous = product.Hazardous,
+        MaxDose = product.MaxDose,
+        MinEveryDays = product.MinEveryDays,
+        SizeOf = product.SizeOf,
+        LabelEn = product.LabelEn,
+        LabelEs = product.LabelEs,
+        CheckPrompts = product.CheckPrompts,
+    };
+
+    public Product ToProduct() => new()
+    {
+        Id = Id,
+        Drug = Drug,
+        Kind = Columns.Member<ProductKind>(Kind),
+        Unit = Columns.Member<DoseUnit>(Unit),
+        Strength = StrengthAmount is Amount amount && StrengthPer is Volume per ? new Strength(amount, per) : null,
+        Volume = Volume,
+        DoseAmount = DoseAmount,
+        InUseDays = InUseDays,
+        InUseCount = Columns.Member<InUseCount>(InUseCount),
+        DialStep = DialStep,
+        DialMax = DialMax,
+        Prime = Prime,
+        FirstPrime = FirstPrime,
+        BeyondUseDays = BeyondUseDays,
+        PrepareOpenDays = PrepareOpenDays,
+        Cold = Cold,
+        Hazardous = Hazardous,
+        MaxDose = MaxDose,
+        MinEveryDays = MinEveryDays,
+        SizeOf = SizeOf,
+        LabelEn = LabelEn,
+        LabelEs = LabelEs,
+        CheckPrompts = CheckPrompts,
+    };
+}
