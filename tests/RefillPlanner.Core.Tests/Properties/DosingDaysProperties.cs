@@ -16,10 +16,11 @@ public sealed class DosingDaysProperties
     /// <summary>
     /// Within a run of a ladder every dosing day, paused or not, follows the one before it by the interval of that one's step. The one
     /// exception: a step whose first dosing day fell in a pause and was then held back. Its paused days went by its own rhythm; the
-    /// days of the step before go on by theirs, so the next is some whole number of intervals after the last of them.
+    /// days of the step before go on by theirs, so the next - of the step before, or of the step itself if it is released on that very day -
+    /// is some whole number of intervals after the last of them.
     /// </summary>
     [Fact]
-    public void Dosing_days_have_no_gap_and_no_overlap() => Courses.Hold(RandomCourses.Any, 12_000, (course, policy, asOf) =>
+    public void Dosing_days_have_no_gap_and_no_overlap() => Courses.Hold(RandomCourses.Any, 20_000, (course, policy, asOf) =>
     {
         var lastDay = DayNumber.Of(asOf) + DaysAhead;
         var days = DosingDays.Resolve(course, KnownFacts.List(course.Facts, asOf), asOf, lastDay);
@@ -64,11 +65,12 @@ public sealed class DosingDaysProperties
         for (var index = 1; index < stretches.Count; index++)
         {
             var (before, next) = (stretches[index - 1], stretches[index]);
-            var isMovedAndHeld = before.IsPaused && next.Step == before.Step - 1 && days.Steps[before.Step].HeldBackOn is not null;
+            var isMovedAndHeld = before.IsPaused && days.Steps[before.Step].HeldBackOn is not null
+                && (next.Step == before.Step - 1 || (next.Step == before.Step && next.FirstDay == days.Steps[next.Step].BeginsOn));
             if (isMovedAndHeld)
             {
-                var own = stretches.Last(stretch => stretch.Step == next.Step && stretch.FirstDay < before.FirstDay);
-                if ((next.FirstDay - own.LastDay) % next.EveryDays != 0)
+                var own = stretches.Last(stretch => stretch.Step == before.Step - 1 && stretch.FirstDay < before.FirstDay);
+                if ((next.FirstDay - own.LastDay) % own.EveryDays != 0)
                     return $"{next} is out of the rhythm of {own}";
             }
             else if (next.FirstDay != before.LastDay + before.EveryDays)
@@ -79,6 +81,16 @@ public sealed class DosingDaysProperties
 
         var border = int.Min(run.EndDay, lastDay + 1);
         var last = stretches[^1];
+        if (last.IsPaused && days.Steps[last.Step] is { HeldBackOn: int heldBackOn, BeginsOn: null })
+        {
+            // Held back at the border: the step before would have gone on only after it.
+            var own = stretches.Last(stretch => stretch.Step == last.Step - 1);
+            var next = own.LastDay;
+            while (next < heldBackOn)
+                next += own.EveryDays;
+            return next >= border ? null : $"{last} is not the last before {border}";
+        }
+
         var isOver = days.Steps[last.Step].Step.DoseDays is not null && last.Step == days.Steps.Count(step => step.Run.Index <= run.Index) - 1;
         return last.LastDay >= border || (last.LastDay + last.EveryDays < border && !isOver) ? $"{last} is not the last before {border}" : null;
     }
