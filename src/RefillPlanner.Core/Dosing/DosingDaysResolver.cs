@@ -12,14 +12,14 @@ internal sealed class DosingDaysResolver(Pauses pauses, int asOf, int lastDay, i
 {
     private const int UntilFurtherNotice = int.MaxValue;
 
-    private readonly List<RunStep> _steps = [];
-    private readonly List<Stretch> _stretches = [];
+    private readonly List<RunStep> _steps = new(4);
+    private readonly List<Stretch> _stretches = new(8);
 
-    /// <summary>All steps so far, in order.</summary>
-    public IReadOnlyList<RunStep> Steps => _steps;
+    /// <summary>All steps, in order.</summary>
+    public RunStep[] TakeSteps() => [.. _steps];
 
-    /// <summary>All stretches so far, in order.</summary>
-    public IReadOnlyList<Stretch> Stretches => _stretches;
+    /// <summary>All stretches, in order.</summary>
+    public Stretch[] TakeStretches() => [.. _stretches];
 
     /// <summary>Adds a run's steps and stretches.</summary>
     /// <returns>First day without doses because the run ends, by its last step or because the course stops; null: it goes on.</returns>
@@ -38,7 +38,7 @@ internal sealed class DosingDaysResolver(Pauses pauses, int asOf, int lastDay, i
             if (FindBeginning(index, beginsOn, border, isFirst: index == offset) is not int first)
                 return stops;
 
-            _steps[index] = _steps[index] with { BeginsOn = first };
+            _steps[index].Begin(first);
             if (AddDays(index, first, step.EveryDays, step.DoseDays ?? UntilFurtherNotice, border) is not int last)
                 return stops;
             beginsOn = last + step.EveryDays;
@@ -56,13 +56,13 @@ internal sealed class DosingDaysResolver(Pauses pauses, int asOf, int lastDay, i
         if (isFirst || !step.AsksCheck)
             return first;
 
-        var check = new StepCheck(step.Run, step.Step.Number, _steps[index - 1].BeginsOn!.Value);
+        var check = StepCheck.Of(step.Run, step.Step.Number, _steps[index - 1].BeginsOn!.Value);
         var isUndecided = first > asOf && check.MayBeAssumed(first);
-        _steps[index] = step with { IsUndecided = isUndecided && heldBack != index, IsApproved = check.IsApproved(int.Max(first, asOf)) };
+        step.Decide(isUndecided && heldBack != index, check.IsApproved(int.Max(first, asOf)));
         if (heldBack != index && (isUndecided || check.IsInForce(first)))
             return first;
 
-        _steps[index] = _steps[index] with { HeldBackOn = first };
+        step.HoldBack(first);
         return FindReleased(index, candidate, first, border, check);
     }
 

@@ -18,6 +18,17 @@ internal sealed record LadderRun(int Index, int Ladder, int FirstDay, int EndDay
     /// <param name="facts">Known facts, in order.</param>
     public static IReadOnlyList<LadderRun> List(CourseSnapshot course, IReadOnlyList<Fact> facts)
     {
+        for (var index = 0; index < facts.Count; index++)
+        {
+            if (facts[index].Kind is FactKind.Ended or FactKind.LadderStarted or FactKind.Approved or FactKind.Held)
+                return ListRuns(course, facts);
+        }
+
+        return [new LadderRun(0, 1, DayNumber.Of(course.Course.StartedOn), DayNumber.Never, course.ListLadder(1), [])];
+    }
+
+    private static IReadOnlyList<LadderRun> ListRuns(CourseSnapshot course, IReadOnlyList<Fact> facts)
+    {
         var stop = facts.Where(fact => fact.Kind == FactKind.Ended).Select(fact => DayNumber.Of(fact.On)).DefaultIfEmpty(DayNumber.Never).Min();
         var starts = new SortedDictionary<int, int>();
         foreach (var fact in facts.Where(fact => fact.Kind == FactKind.LadderStarted))

@@ -7,6 +7,8 @@ namespace RefillPlanner.Core.Dosing;
 /// <summary>The days on which a course is paused: disjoint spans [from, until) in order, as day numbers.</summary>
 internal sealed class Pauses
 {
+    private static readonly Pauses None = new([], isOpen: false);
+
     private readonly (int From, int Until)[] _spans;
 
     private Pauses((int From, int Until)[] spans, bool isOpen)
@@ -24,23 +26,10 @@ internal sealed class Pauses
     /// <param name="facts">Known facts, in order.</param>
     public static Pauses Of(IReadOnlyList<Fact> facts)
     {
-        var resumed = facts.Where(fact => fact.Kind == FactKind.Resumed).Select(fact => DayNumber.Of(fact.On)).ToArray();
-        var spans = facts
-            .Where(fact => fact.Kind == FactKind.Paused)
-            .Select(fact => Span(fact, resumed))
-            .Where(span => span.From < span.Until)
-            .OrderBy(span => span.From)
-            .ToArray();
-        var merged = new List<(int From, int Until)>();
-        foreach (var span in spans)
-        {
-            if (merged.Count > 0 && span.From <= merged[^1].Until)
-                merged[^1] = (merged[^1].From, int.Max(merged[^1].Until, span.Until));
-            else
-                merged.Add(span);
-        }
-
-        return new Pauses([.. merged], merged.Count > 0 && merged[^1].Until == DayNumber.Never);
+        var isPaused = false;
+        for (var index = 0; index < facts.Count && !isPaused; index++)
+            isPaused = facts[index].Kind == FactKind.Paused;
+        return isPaused ? Merge(facts) : None;
     }
 
     /// <summary>The first day after the pause that holds a day; null when the day is in no pause.</summary>
@@ -65,6 +54,27 @@ internal sealed class Pauses
         }
 
         return DayNumber.Never;
+    }
+
+    private static Pauses Merge(IReadOnlyList<Fact> facts)
+    {
+        var resumed = facts.Where(fact => fact.Kind == FactKind.Resumed).Select(fact => DayNumber.Of(fact.On)).ToArray();
+        var spans = facts
+            .Where(fact => fact.Kind == FactKind.Paused)
+            .Select(fact => Span(fact, resumed))
+            .Where(span => span.From < span.Until)
+            .OrderBy(span => span.From)
+            .ToArray();
+        var merged = new List<(int From, int Until)>();
+        foreach (var span in spans)
+        {
+            if (merged.Count > 0 && span.From <= merged[^1].Until)
+                merged[^1] = (merged[^1].From, int.Max(merged[^1].Until, span.Until));
+            else
+                merged.Add(span);
+        }
+
+        return new Pauses([.. merged], merged.Count > 0 && merged[^1].Until == DayNumber.Never);
     }
 
     private static (int From, int Until) Span(Fact pause, int[] resumed)

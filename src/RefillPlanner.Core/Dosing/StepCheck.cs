@@ -10,22 +10,27 @@ namespace RefillPlanner.Core.Dosing;
 /// </summary>
 internal sealed class StepCheck
 {
+    private static readonly StepCheck None = new([], int.MaxValue);
+
     private readonly int _stepBeforeOn;
     private readonly Decision[] _approvals;
     private readonly Decision[] _holds;
+
+    private StepCheck(Fact[] decisions, int stepBeforeOn)
+    {
+        _stepBeforeOn = stepBeforeOn;
+        _approvals = [.. decisions.Where(check => check.Kind == FactKind.Approved).Select(check => Decision.Of(check, untilIfNone: int.MinValue))];
+        _holds = [.. decisions.Where(check => check.Kind == FactKind.Held).Select(check => Decision.Of(check, untilIfNone: int.MinValue))];
+        LastChange = _approvals.Select(approval => approval.InForceFrom).Concat(_holds.Select(hold => int.Max(hold.On, hold.Until))).DefaultIfEmpty(int.MinValue).Max();
+    }
 
     /// <summary>The decisions about a step.</summary>
     /// <param name="run">The run whose holds and approvals count.</param>
     /// <param name="step">The step's number.</param>
     /// <param name="stepBeforeOn">First dosing day of the step before.</param>
-    public StepCheck(LadderRun run, int step, int stepBeforeOn)
-    {
-        _stepBeforeOn = stepBeforeOn;
-        var decisions = run.Checks.Where(check => check.Step == step).ToArray();
-        _approvals = [.. decisions.Where(check => check.Kind == FactKind.Approved).Select(check => Decision.Of(check, untilIfNone: int.MinValue))];
-        _holds = [.. decisions.Where(check => check.Kind == FactKind.Held).Select(check => Decision.Of(check, untilIfNone: int.MinValue))];
-        LastChange = _approvals.Select(approval => approval.InForceFrom).Concat(_holds.Select(hold => int.Max(hold.On, hold.Until))).DefaultIfEmpty(int.MinValue).Max();
-    }
+    public static StepCheck Of(LadderRun run, int step, int stepBeforeOn) => run.Checks.Count == 0
+        ? None
+        : new StepCheck([.. run.Checks.Where(check => check.Step == step)], stepBeforeOn);
 
     /// <summary>From this day on nothing changes any more.</summary>
     public int LastChange { get; }

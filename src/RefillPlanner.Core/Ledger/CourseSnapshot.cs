@@ -34,8 +34,16 @@ public sealed record CourseSnapshot
     public IReadOnlyList<Fact> Facts { get; init; } = [];
 
     /// <summary>The steps of one ladder, in order.</summary>
-    public IReadOnlyList<Step> ListLadder(int ladder) =>
-        [.. Steps.Where(step => step.Ladder == ladder).OrderBy(step => step.Number)];
+    public IReadOnlyList<Step> ListLadder(int ladder)
+    {
+        for (var index = 0; index < Steps.Count; index++)
+        {
+            if (Steps[index].Ladder != ladder || Steps[index].Number != index + 1)
+                return [.. Steps.Where(step => step.Ladder == ladder).OrderBy(step => step.Number)];
+        }
+
+        return Steps;
+    }
 
     /// <summary>The syringe of a step: its own, else the course's; null: none (pens and prefilled syringes need none).</summary>
     public Device? FindDevice(Step step) => (step.DeviceId ?? Course.DeviceId) is string id ? Devices[id] : null;

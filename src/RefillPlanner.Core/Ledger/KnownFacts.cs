@@ -14,6 +14,8 @@ public static class KnownFacts
     /// </summary>
     public static IReadOnlyList<Fact> List(IReadOnlyList<Fact> facts, LocalDate asOf)
     {
+        if (AllCount(facts, asOf))
+            return facts;
         var takenBack = facts.Where(fact => fact.Kind == FactKind.Void && fact.On <= asOf).Select(fact => fact.Note).ToHashSet();
         return
         [
@@ -24,6 +26,24 @@ public static class KnownFacts
                 .ThenBy(fact => fact.Id, System.StringComparer.Ordinal),
         ];
     }
+
+    // Whether the facts are in order already, each once, and none is to be left out: nearly always.
+    private static bool AllCount(IReadOnlyList<Fact> facts, LocalDate asOf)
+    {
+        for (var index = 0; index < facts.Count; index++)
+        {
+            var fact = facts[index];
+            if (fact.Kind == FactKind.Void || (fact.On > asOf && !CountsInAdvance(fact.Kind)))
+                return false;
+            if (index > 0 && !ComesAfter(fact, facts[index - 1]))
+                return false;
+        }
+
+        return true;
+    }
+
+    private static bool ComesAfter(Fact fact, Fact before) =>
+        fact.On == before.On ? string.CompareOrdinal(fact.Id, before.Id) > 0 : fact.On > before.On;
 
     private static bool CountsInAdvance(FactKind kind) =>
         kind is FactKind.Paused or FactKind.Resumed or FactKind.Ended or FactKind.LadderStarted;

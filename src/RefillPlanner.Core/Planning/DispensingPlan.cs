@@ -1,11 +1,15 @@
+using System;
 using System.Collections.Generic;
-using System.Linq;
-using NodaTime;
 using RefillPlanner.Core.Dosing;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Supply;
 
 namespace RefillPlanner.Core.Planning;
+
+/// <summary>Dosing days of a step that a fill serves.</summary>
+/// <param name="Step">Index of the step.</param>
+/// <param name="Days">How many.</param>
+internal readonly record struct ServedDays(int Step, int Days);
 
 /// <summary>
 /// What to dispense: for each product called for, the smallest number of fresh containers with which the walk covers every dose of the
@@ -16,16 +20,23 @@ internal sealed class DispensingPlan
     private const int MostDaysSupply = 400;
     private const int MostContainers = 1_000;
 
+    // Fresh containers are taken after those on record that arrive on the same day and expire on the same day.
+    private static readonly Fact Fresh = new() { Id = "~fresh", CourseId = string.Empty, Kind = FactKind.Dispensed, On = NodaTime.LocalDate.MinIsoValue };
+
     private readonly CourseSupply _supply;
     private readonly int _from;
-    private readonly LocalDate _prepareOn;
-    private readonly SortedDictionary<string, (int Step, int Containers)> _items = new(System.StringComparer.Ordinal);
+    private readonly int _prepareOn;
+    private readonly int[] _containers;
+    private readonly int[] _steps;
+    private readonly List<ServedDays> _served = [];
 
-    private DispensingPlan(CourseSupply supply, int from, LocalDate prepareOn)
+    private DispensingPlan(CourseSupply supply, int from, int prepareOn)
     {
         _supply = supply;
         _from = from;
         _prepareOn = prepareOn;
+        _containers = new int[supply.Shelf.Count];
+        _steps = new int[supply.Shelf.Count];
     }
 
     /// <summary>Whether fresh containers would pass their beyond-use date before the last dose of the fill.</summary>
@@ -34,12 +45,8 @@ internal sealed class DispensingPlan
     /// <summary>Days from the run-out to the next one with the items.</summary>
     public int DaysSupply { get; private set; }
 
-    /// <summary>What to dispense, in order of step and product.</summary>
-    public IReadOnlyList<RefillItem> Items =>
-        [.. _items.Where(item => item.Value.Containers > 0).Select(item => new RefillItem(item.Key, _supply.Days.Steps[item.Value.Step].Step.Number, item.Value.Containers)).OrderBy(item => item.Step)];
-
     /// <summary>The dosing days that the items serve, by step: for what goes with them.</summary>
-    public IReadOnlyList<(int Step, int Days)> Served { get; private set; } = [];
+    public IReadOnlyList<ServedDays> Served => _served;
 
     /// <summary>Plans a fill.</summary>
     /// <param name="supply">The course.</param>
@@ -47,7 +54,7 @@ internal sealed class DispensingPlan
     /// <param name="runOut">Its run-out.</param>
     /// <param name="prepareOn">When fresh containers are made up.</param>
     /// <param name="fillDays">Length of the fill.</param>
-    public static DispensingPlan Of(CourseSupply supply, DosingDays days, int runOut, LocalDate prepareOn, int fillDays)
+    public static DispensingPlan Of(CourseSupply supply, DosingDays days, int runOut, int prepareOn, int fillDays)
     {
         var plan = new DispensingPlan(supply, runOut, prepareOn);
         var until = runOut + fillDays;
@@ -55,20 +62,26 @@ internal sealed class DispensingPlan
         var undecidedOn = undecided is int step ? supply.Days.Steps[step].BeginsOn : null;
         var window = undecidedOn is int first && first < until ? int.Max(first, runOut) : until;
         plan.Cover(days, window);
-        plan.Served = ListServed(days, runOut, window);
+        plan.Serve(days, runOut, window);
         if (window < until && undecided is int heldBack)
         {
             var held = supply.HoldBack(heldBack);
             var bridge = undecidedOn!.Value + supply.Policy.BridgeDays;
-            var before = plan._items.Values.Sum(item => item.Containers);
+            var before = Sum(plan._containers);
             plan.Cover(held, bridge);
-            if (plan._items.Values.Sum(item => item.Containers) > before)
-                plan.Served = [.. plan.Served, .. ListServed(held, window, bridge)];
+            if (Sum(plan._containers) > before)
+                plan.Serve(held, window, bridge);
         }
 
         plan.DaysSupply = plan.CountDaysSupply(days);
         return plan;
     }
+
+    /// <summary>How many containers of the product at a place.</summary>
+    public int ContainersOf(int place) => _containers[place];
+
+    /// <summary>Index of the step that calls for the product at a place.</summary>
+    public int StepOf(int place) => _steps[place];
 
     // Adds containers until the walk covers every dose before a day.
     private void Cover(DosingDays days, int until)
@@ -76,111 +89,135 @@ internal sealed class DispensingPlan
         if (FindLastDosingDay(days, until) is not int lastDay)
             return;
         while (!IsShortened && Walk(days, lastDay) is { Outcome: Outcome.RunsOut } shortOf)
-        {
-            var product = _supply.Demands[shortOf.Step!.Value].Product;
-            var sizes = ListSizes(product, shortOf.Step.Value);
-            IsShortened = !Choose(days, lastDay, shortOf, sizes);
-        }
+            IsShortened = !Choose(days, lastDay, shortOf);
     }
 
-    // Chooses the containers of one family; false when no number of them covers the doses.
-    private bool Choose(DosingDays days, int lastDay, WalkResult shortOf, IReadOnlyList<Product> sizes)
+    // Chooses the containers of the family that a walk lacks; false when no number of them covers the doses.
+    private bool Choose(DosingDays days, int lastDay, in WalkResult shortOf)
     {
-        var step = shortOf.Step!.Value;
-        var before = sizes.ToDictionary(size => size.Id, size => _items.TryGetValue(size.Id, out var item) ? item : (Step: step, Containers: 0));
-        (long Discarded, int Containers, int[] Counts)? best = null;
-        foreach (var others in ListCounts(days, lastDay, sizes, step))
+        var sizes = ListSizes(shortOf.Step);
+        var whole = sizes[^1];
+        foreach (var size in sizes)
         {
-            SetAll(sizes, before, [.. others, 0]);
-            var last = AddUntilCovered(days, lastDay, sizes[^1], step);
-            int[] counts = [.. others, last];
-            var walk = Walk(days, lastDay);
-            if (IsShortOf(walk, sizes[^1]))
-                continue;
-            var candidate = (walk.Tally.Discarded, counts.Sum(), counts);
-            if (best is null || candidate.Discarded < best.Value.Discarded
-                || (candidate.Discarded == best.Value.Discarded && candidate.Item2 < best.Value.Containers))
-                best = candidate;
+            if (_containers[size] == 0)
+                _steps[size] = shortOf.Step;
         }
 
-        SetAll(sizes, before, best?.Counts ?? new int[sizes.Count]);
+        if (sizes.Count == 1)
+            return !IsShortOf(AddUntilCovered(days, lastDay, whole, shortOf), whole);
+
+        var before = (int[])_containers.Clone();
+        (long Discarded, int Containers, int[] Counts)? best = null;
+        foreach (var others in ListCounts(days, lastDay, sizes, shortOf))
+        {
+            others.CopyTo(_containers, 0);
+            var walk = AddUntilCovered(days, lastDay, whole, Walk(days, lastDay));
+            if (IsShortOf(walk, whole))
+                continue;
+            var count = Sum(_containers);
+            if (best is null || walk.Tally.Discarded < best.Value.Discarded
+                || (walk.Tally.Discarded == best.Value.Discarded && count < best.Value.Containers))
+                best = (walk.Tally.Discarded, count, (int[])_containers.Clone());
+        }
+
+        (best?.Counts ?? before).CopyTo(_containers, 0);
         if (best is not null)
             return true;
-        AddUntilCovered(days, lastDay, sizes[^1], step);
+        AddUntilCovered(days, lastDay, whole, shortOf);
         return false;
     }
 
     // Every number of the sizes but the last, each up to what alone would do; the last size fills up.
-    private List<int[]> ListCounts(DosingDays days, int lastDay, IReadOnlyList<Product> sizes, int step)
+    private List<int[]> ListCounts(DosingDays days, int lastDay, List<int> sizes, in WalkResult shortOf)
     {
-        List<int[]> all = [[]];
-        foreach (var size in sizes.Take(sizes.Count - 1))
+        var before = (int[])_containers.Clone();
+        List<int[]> all = [before];
+        foreach (var size in sizes[..^1])
         {
-            var saved = _items.TryGetValue(size.Id, out var item) ? item : (Step: step, Containers: 0);
-            var most = AddUntilCovered(days, lastDay, size, step);
-            _items[size.Id] = saved;
-            all = [.. all.SelectMany(counts => Enumerable.Range(0, most + 1).Select(count => (int[])[.. counts, count]))];
+            AddUntilCovered(days, lastDay, size, shortOf);
+            var most = _containers[size] - before[size];
+            before.CopyTo(_containers, 0);
+            var further = new List<int[]>();
+            foreach (var counts in all)
+            {
+                for (var more = 0; more <= most; more++)
+                {
+                    var with = (int[])counts.Clone();
+                    with[size] += more;
+                    further.Add(with);
+                }
+            }
+
+            all = further;
         }
 
         return all;
     }
 
-    // Adds containers of one size until its family is no longer what the walk lacks, or more of them change nothing; how many were added.
-    private int AddUntilCovered(DosingDays days, int lastDay, Product size, int step)
+    // Adds containers of one size until its family is no longer what the walk lacks, or more of them change nothing; the walk with them.
+    private WalkResult AddUntilCovered(DosingDays days, int lastDay, int size, WalkResult walk)
     {
-        var before = _items.TryGetValue(size.Id, out var known) ? known : (Step: step, Containers: 0);
+        var before = _containers[size];
+        var most = IsShortOf(walk, size) ? MostForOneDose(size, walk) : 0;
         int added = 0, helped = 0;
-        var walk = Walk(days, lastDay);
+        var best = walk;
         while (IsShortOf(walk, size) && added < MostContainers)
         {
             added++;
-            _items[size.Id] = (before.Step, before.Containers + added);
+            _containers[size] = before + added;
             var further = Walk(days, lastDay);
             if (!IsShortOf(further, size) || further.Day != walk.Day || further.Tally.Doses != walk.Tally.Doses)
-                helped = added;
-            else if (added - helped >= MostForOneDose(size, walk))
+                (helped, best, most) = (added, further, IsShortOf(further, size) ? MostForOneDose(size, further) : most);
+            else if (added - helped >= most)
                 break;
             walk = further;
         }
 
-        _items[size.Id] = (before.Step, before.Containers + helped);
-        return helped;
+        _containers[size] = before + helped;
+        return best;
     }
 
     // How many containers of a size one dose may take: until so many are added, adding one more may change nothing.
-    private int MostForOneDose(Product size, WalkResult shortOf)
+    private int MostForOneDose(int size, in WalkResult shortOf)
     {
-        var doses = _supply.Demands[shortOf.Step!.Value].Doses;
-        var injections = doses.Max(dose => dose.Needed.Count);
-        return _supply.Policy.SplitDraws && size.Volume is Volume volume
-            ? (int)(doses.Max(dose => dose.Needed.Sum()) / volume.Nanolitres) + injections + 1
+        var doses = _supply.Demands[shortOf.Step].Doses;
+        var injections = 0;
+        long needed = 0;
+        foreach (var dose in doses)
+        {
+            injections = int.Max(injections, dose.Needed.Length);
+            needed = long.Max(needed, Sum(dose.Needed));
+        }
+
+        return _supply.Policy.SplitDraws && _supply.Shelf[size].Volume is > 0 and var volume
+            ? (int)(needed / volume) + injections + 1
             : injections;
     }
 
-    private void SetAll(IReadOnlyList<Product> sizes, Dictionary<string, (int Step, int Containers)> before, int[] added)
+    private bool IsShortOf(in WalkResult walk, int size) =>
+        walk.Outcome == Outcome.RunsOut && _supply.Demands[walk.Step].Family == _supply.Shelf[size].Family;
+
+    // Places of the sizes of a family that one injection of a step could come from, the step's own last.
+    private List<int> ListSizes(int step)
     {
-        for (var index = 0; index < sizes.Count; index++)
+        var demand = _supply.Demands[step];
+        long needed = 0;
+        foreach (var dose in demand.Doses)
         {
-            var item = before[sizes[index].Id];
-            _items[sizes[index].Id] = (item.Step, item.Containers + added[index]);
+            foreach (var injection in dose.Needed)
+                needed = long.Max(needed, injection);
         }
-    }
 
-    private bool IsShortOf(WalkResult walk, Product size) =>
-        walk.Outcome == Outcome.RunsOut && _supply.Demands[walk.Step!.Value].Product.Family == size.Family;
+        var sizes = new List<int>();
+        for (var place = 0; place < _supply.Shelf.Count; place++)
+        {
+            var size = _supply.Shelf[place];
+            if (size.Family == demand.Family && place != demand.Place && (_supply.Policy.SplitDraws || size.Volume >= needed + size.FirstPrime))
+                sizes.Add(place);
+        }
 
-    // The sizes of a family that one injection of a step could come from, the step's own last.
-    private IReadOnlyList<Product> ListSizes(Product product, int step)
-    {
-        var needed = _supply.Demands[step].Doses.SelectMany(dose => dose.Needed).Max();
-        return
-        [
-            .. _supply.Course.Products.Values
-                .Where(size => size.Family == product.Family && size.Id != product.Id
-                    && (_supply.Policy.SplitDraws || (size.Volume?.Nanolitres ?? 0) >= needed + size.FirstPrime.Nanolitres))
-                .OrderBy(size => size.Id, System.StringComparer.Ordinal),
-            product,
-        ];
+        sizes.Add(demand.Place);
+        return sizes;
     }
 
     private int CountDaysSupply(DosingDays days)
@@ -196,41 +233,60 @@ internal sealed class DispensingPlan
 
     private WalkResult Walk(DosingDays days, int lastDay) => _supply.Walk(days, countFrom: _from, lastDay: lastDay, added: ListFresh());
 
-    private List<WalkEvent> ListFresh() =>
-    [
-        .. _items.Where(item => item.Value.Containers > 0).Select(item => new WalkEvent(_from, WalkEventKind.Arrived, new Fact
+    private WalkEvent[]? ListFresh()
+    {
+        var count = 0;
+        foreach (var containers in _containers)
+            count += containers > 0 ? 1 : 0;
+        if (count == 0)
+            return null;
+        var fresh = new WalkEvent[count];
+        for (int place = 0, next = 0; place < _containers.Length; place++)
         {
-            Id = "~fresh",
-            CourseId = _supply.Course.Course.Id,
-            Kind = FactKind.Dispensed,
-            On = DayNumber.Date(_from),
-            ProductId = item.Key,
-            Containers = item.Value.Containers,
-            ExpiresOn = _supply.Course.Products[item.Key].BeyondUseDays is int beyondUse ? _prepareOn.PlusDays(beyondUse) : null,
-        })),
-    ];
+            if (_containers[place] > 0)
+                fresh[next++] = new WalkEvent(_from, WalkEventKind.Arrived, place, ExpiresOn(place), _containers[place], Fresh);
+        }
+
+        return fresh;
+    }
+
+    private int ExpiresOn(int place) => _supply.Shelf[place].Product.BeyondUseDays is int days ? _prepareOn + days : DayNumber.Never;
 
     private int? FindLastDosingDay(DosingDays days, int until)
     {
         int? last = null;
-        foreach (var stretch in days.Stretches.Where(stretch => !stretch.IsPaused && stretch.FirstDay < until))
-            last = int.Min(stretch.LastDay, stretch.FirstDay + (until - 1 - stretch.FirstDay) / stretch.EveryDays * stretch.EveryDays);
+        foreach (ref readonly var stretch in days.Stretches.AsSpan())
+        {
+            if (!stretch.IsPaused && stretch.FirstDay < until)
+                last = int.Min(stretch.LastDay, stretch.FirstDay + (until - 1 - stretch.FirstDay) / stretch.EveryDays * stretch.EveryDays);
+        }
+
         return last >= _from ? last : null;
     }
 
-    private static List<(int Step, int Days)> ListServed(DosingDays days, int from, int until)
+    private void Serve(DosingDays days, int from, int until)
     {
-        var served = new List<(int Step, int Days)>();
-        foreach (var stretch in days.Stretches.Where(stretch => !stretch.IsPaused))
+        foreach (ref readonly var stretch in days.Stretches.AsSpan())
         {
-            var count = CountBefore(stretch, until) - CountBefore(stretch, from);
+            var count = stretch.IsPaused ? 0 : stretch.CountBefore(until) - stretch.CountBefore(from);
             if (count > 0)
-                served.Add((stretch.Step, count));
+                _served.Add(new ServedDays(stretch.Step, count));
         }
-
-        return served;
     }
 
-    private static int CountBefore(Stretch stretch, int day) =>
-        day <= stretch.FirstDay ? 0 : int.Min(stretch.Count, (day - stretch.FirstDay + stretch.EveryDays - 1) / stretch.EveryDays);
+    private static int Sum(int[] counts)
+    {
+        var sum = 0;
+        foreach (var count in counts)
+            sum += count;
+        return sum;
+    }
+
+    private static long Sum(long[] volumes)
+    {
+        long sum = 0;
+        foreach (var volume in volumes)
+            sum += volume;
+        return sum;
+    }
 }

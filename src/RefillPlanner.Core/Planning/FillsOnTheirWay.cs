@@ -1,5 +1,5 @@
+using System;
 using System.Collections.Generic;
-using System.Linq;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Supply;
 
@@ -8,24 +8,56 @@ namespace RefillPlanner.Core.Planning;
 /// <summary>Fills that stopped between pharmacy and patient (planning model, section 2).</summary>
 internal static class FillsOnTheirWay
 {
+    /// <summary>The last day on which a shipped fill may still come before somebody calls: its arrival date plus one open day.</summary>
+    public static int? FindAwaitedThrough(CourseSupply supply, Fact fact, OpenDays openDays) =>
+        fact.Kind == FactKind.Dispensed && fact.Until > fact.On && !IsReceived(supply, fact) ? openDays.Plus(DayNumber.Of(fact.Until.Value), 1) : null;
+
+    /// <summary>The last day on which a prepared fill may still wait before somebody calls; null: it is none, or was handed over.</summary>
+    public static int? FindKeptThrough(CourseSupply supply, Fact fact, OpenDays openDays) =>
+        fact.Kind == FactKind.Prepared && !IsFilledSince(supply, fact) ? openDays.Plus(DayNumber.Of(fact.On), supply.Policy.UncollectedOpenDays) : null;
+
     /// <summary>Shipped fills not received by their arrival date plus one open day.</summary>
-    public static IReadOnlyList<Fact> ListUnconfirmed(CourseSupply supply, OpenDays openDays)
-    {
-        var received = supply.Facts.Where(fact => fact.Kind == FactKind.Received).Select(fact => fact.Note).ToHashSet();
-        return [.. supply.Facts.Where(fact => fact.Kind == FactKind.Dispensed && fact.Until > fact.On
-            && !received.Contains(fact.Id) && supply.AsOf > openDays.Plus(fact.Until.Value, 1))];
-    }
+    public static IReadOnlyList<Fact> ListUnconfirmed(CourseSupply supply, OpenDays openDays) => List(supply, fact => FindAwaitedThrough(supply, fact, openDays));
 
     /// <summary>Prepared fills not handed over within <see cref="Policy.UncollectedOpenDays"/>.</summary>
-    public static IReadOnlyList<Fact> ListUncollected(CourseSupply supply, OpenDays openDays)
-    {
-        var lastFill = supply.Facts.LastOrDefault(fact => fact.Kind == FactKind.Dispensed);
-        return [.. supply.Facts.Where(fact => fact.Kind == FactKind.Prepared
-            && (lastFill is null || lastFill.On < fact.On)
-            && supply.AsOf > openDays.Plus(fact.On, supply.Policy.UncollectedOpenDays))];
-    }
+    public static IReadOnlyList<Fact> ListUncollected(CourseSupply supply, OpenDays openDays) => List(supply, fact => FindKeptThrough(supply, fact, openDays));
 
     /// <summary>The finding of a fill that nobody confirmed.</summary>
     public static Finding Unconfirmed(Fact fill) =>
         new(FindingCode.ArrivalUnconfirmed, $"{fill.Id} was sent on {DateText.Full(fill.On)} to arrive on {DateText.Full(fill.Until!.Value)}; nobody has confirmed it. Please call.");
+
+    private static List<Fact> List(CourseSupply supply, Func<Fact, int?> findThrough)
+    {
+        var late = new List<Fact>();
+        for (var index = 0; index < supply.Facts.Count; index++)
+        {
+            if (supply.AsOfDay > findThrough(supply.Facts[index]))
+                late.Add(supply.Facts[index]);
+        }
+
+        return late;
+    }
+
+    private static bool IsReceived(CourseSupply supply, Fact fill)
+    {
+        for (var index = 0; index < supply.Facts.Count; index++)
+        {
+            if (supply.Facts[index].Kind == FactKind.Received && string.Equals(supply.Facts[index].Note, fill.Id, StringComparison.Ordinal))
+                return true;
+        }
+
+        return false;
+    }
+
+    // Whether a fill followed on the same day or later.
+    private static bool IsFilledSince(CourseSupply supply, Fact prepared)
+    {
+        for (var index = supply.Facts.Count - 1; index >= 0; index--)
+        {
+            if (supply.Facts[index].Kind == FactKind.Dispensed)
+                return supply.Facts[index].On >= prepared.On;
+        }
+
+        return false;
+    }
 }

@@ -1,5 +1,4 @@
 using System.Collections.Generic;
-using System.Linq;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Sharps;
@@ -15,39 +14,25 @@ public static class PlanningPipeline
     /// <param name="containers">All sharps containers of the patient.</param>
     /// <param name="policy">The settings of the patient's site.</param>
     /// <param name="asOf">As of D means before D's doses.</param>
-    public static PatientPlan Plan(IReadOnlyList<CourseSnapshot> courses, IReadOnlyList<SharpsContainer> containers, Policy policy, LocalDate asOf)
-    {
-        var openDays = new OpenDays(courses[0].Site);
-        var supplies = courses.Select(course => CourseSupply.Of(course, policy, asOf)).ToArray();
-        var sharps = SharpsForecasts.List(supplies, containers, openDays);
-        return new PatientPlan([.. supplies.Select(supply => PlanCourse(supply, openDays, sharps))], sharps);
-    }
+    public static PatientPlan Plan(IReadOnlyList<CourseSnapshot> courses, IReadOnlyList<SharpsContainer> containers, Policy policy, LocalDate asOf) =>
+        Measure(courses, containers, policy, asOf, new Workbench()).Say();
 
-    private static CoursePlan PlanCourse(CourseSupply supply, OpenDays openDays, IReadOnlyList<SharpsForecast> sharps)
+    /// <summary>The same in numbers, which become words only where somebody is to read them.</summary>
+    /// <param name="courses">All courses of the patient; at least one.</param>
+    /// <param name="containers">All sharps containers of the patient.</param>
+    /// <param name="policy">The settings of the patient's site.</param>
+    /// <param name="asOf">As of D means before D's doses.</param>
+    /// <param name="bench">What is kept from one patient to the next; the figures are to be used before the next patient is worked out on it.</param>
+    public static PatientFigures Measure(IReadOnlyList<CourseSnapshot> courses, IReadOnlyList<SharpsContainer> containers, Policy policy, LocalDate asOf, Workbench bench)
     {
-        var outcome = supply.Report();
-        var findings = new List<Finding>(outcome.Findings);
-        var refill = RefillPlanning.Find(supply, openDays, sharps, findings);
-        var stepUps = StepUpPlanning.List(supply, refill, openDays, findings);
-        var unconfirmed = FillsOnTheirWay.ListUnconfirmed(supply, openDays);
-        findings.AddRange(unconfirmed.Select(FillsOnTheirWay.Unconfirmed));
-        if (outcome.Outcome != Outcome.Ends && !sharps.Any(container => container.IsOut && (container.HasClass || !supply.IsHazardous)))
-            findings.Add(new Finding(FindingCode.NoSharpsContainer, supply.IsHazardous ? "The patient injects a hazardous medicine and has no sharps container of its own class on record." : "The patient injects and has no sharps container on record."));
-        return new CoursePlan
-        {
-            CourseId = supply.Course.Course.Id,
-            AsOf = supply.AsOf,
-            Supply = outcome,
-            Refill = refill,
-            StepUps = stepUps,
-            PresentSince = supply.FindPresentSince() is int since ? DayNumber.Date(since) : null,
-            HeldBack = StepUpPlanning.FindHeldBack(supply, refill, openDays),
-            Discards = DiscardPlanning.List(supply),
-            MissedFrom = supply.Main.MissedFrom is int day ? DayNumber.Date(day) : null,
-            LastGivenOn = supply.FindLastGiven() is int given ? DayNumber.Date(given) : null,
-            UnconfirmedFills = unconfirmed,
-            UncollectedFills = FillsOnTheirWay.ListUncollected(supply, openDays),
-            Findings = [.. findings.Distinct()],
-        };
+        var openDays = bench.OpenDaysOf(courses[0].Site);
+        var supplies = new CourseSupply[courses.Count];
+        for (var index = 0; index < supplies.Length; index++)
+            supplies[index] = CourseSupply.Of(courses[index], policy, asOf, bench);
+        var sharps = SharpsForecasts.List(supplies, containers, openDays);
+        var figures = new CourseFigures[supplies.Length];
+        for (var index = 0; index < figures.Length; index++)
+            figures[index] = CourseFigures.Of(supplies[index], openDays);
+        return new PatientFigures(figures, sharps, containers);
     }
 }

@@ -9,151 +9,270 @@ using RefillPlanner.Core.Supply;
 
 namespace RefillPlanner.Core.Planning;
 
-/// <summary>Plans the next refill of a course (planning model, section 2).</summary>
-internal static class RefillPlanning
+/// <summary>Why a renewal is asked for.</summary>
+internal enum RenewalCause
 {
+    /// <summary>None is.</summary>
+    None,
+
+    /// <summary>No prescription is on record.</summary>
+    NoPrescription,
+
+    /// <summary>No refill is left under the one in force.</summary>
+    NoRefillLeft,
+
+    /// <summary>It does not hold through the day of preparing.</summary>
+    Lapses,
+}
+
+/// <summary>The next refill of a course in numbers (planning model, section 2); it becomes words when somebody is to read it.</summary>
+internal sealed class RefillPlanning
+{
+    private readonly CourseSupply _supply;
+    private readonly OpenDays _openDays;
+
+    private RefillPlanning(CourseSupply supply, OpenDays openDays, DosingDays days, in WalkResult walk)
+    {
+        _supply = supply;
+        _openDays = openDays;
+        var (course, policy) = (supply.Course, supply.Policy);
+        Product = supply.Demands[walk.Step].Product;
+        ServesOn = walk.Day;
+        NeedInHandOn = walk.Day - policy.SafetyDays;
+        Dates = RefillDates.Of(NeedInHandOn, Product, course.Patient.Handover, openDays, policy);
+        Prescription = FindPrescription(supply);
+        SetRenewal();
+        EarliestFillOn = FindEarliestFillOn();
+        FillDays = course.Course.FillDays ?? policy.FillDays;
+        Dispensing = DispensingPlan.Of(supply, days, walk.Day, Dates.PrepareOn, FillDays);
+        BilledOtherwise = FindBilledOtherwise();
+    }
+
+    /// <summary>The product that the walk called for on the run-out.</summary>
+    public Product Product { get; }
+
+    /// <summary>The run-out that it serves.</summary>
+    public int ServesOn { get; }
+
+    /// <summary>Last day on which it may come into the patient's hands.</summary>
+    public int NeedInHandOn { get; }
+
+    /// <summary>When it is handed over, made up, asked about.</summary>
+    public RefillDates Dates { get; }
+
+    /// <summary>The prescription in force; null: none is on record.</summary>
+    public Prescription? Prescription { get; }
+
+    /// <summary>Why a renewal is needed.</summary>
+    public RenewalCause RenewalCause { get; private set; }
+
+    /// <summary>When the prescriber is asked; null: no renewal is needed.</summary>
+    public int? RenewOn { get; private set; }
+
+    /// <summary>Refills left under the prescription in force; null: none is on record.</summary>
+    public int? RefillsLeft { get; private set; }
+
+    /// <summary>Last lawful day of filling under it; null: no such day is known.</summary>
+    public LocalDate? LastValidOn { get; private set; }
+
+    /// <summary>The first day on which the early-fill rule lets it be; null: no billed fill is on record.</summary>
+    public int? EarliestFillOn { get; }
+
+    /// <summary>Length of the fill in days.</summary>
+    public int FillDays { get; }
+
+    /// <summary>What to dispense.</summary>
+    public DispensingPlan Dispensing { get; }
+
+    /// <summary>The last fill of the same content, where its billed days' supply is another; null: none is.</summary>
+    public Fact? BilledOtherwise { get; }
+
     /// <summary>The refill; null for a course that ends, is covered beyond the horizon, or is not computed.</summary>
     /// <param name="supply">The course, walked.</param>
     /// <param name="openDays">The site's.</param>
+    public static RefillPlanning? Find(CourseSupply supply, OpenDays openDays)
+    {
+        if (supply.Main.Outcome == Outcome.NotComputed)
+            return null;
+        var runsOut = supply.Main.Outcome == Outcome.RunsOut;
+        if (supply.Held is { Outcome: Outcome.RunsOut } held && (!runsOut || held.Day < supply.Main.Day))
+            return new RefillPlanning(supply, openDays, supply.HeldDays!, held);
+        return runsOut ? new RefillPlanning(supply, openDays, supply.Days, supply.Main) : null;
+    }
+
+    /// <summary>The same in words, with what is doubtful about it.</summary>
     /// <param name="sharps">The forecasts of the patient's sharps containers.</param>
     /// <param name="findings">Where doubts go.</param>
-    public static RefillPlan? Find(CourseSupply supply, OpenDays openDays, IReadOnlyList<SharpsForecast> sharps, List<Finding> findings)
+    public RefillPlan Say(IReadOnlyList<SharpsForecast> sharps, List<Finding> findings)
     {
-        if (supply.Main.Outcome == Outcome.NotComputed || FindServed(supply) is not (DosingDays days, WalkResult walk))
-            return null;
-
-        var (course, policy) = (supply.Course, supply.Policy);
-        var product = supply.Demands[walk.Step!.Value].Product;
-        var servesOn = DayNumber.Date(walk.Day);
-        var needInHandOn = servesOn.PlusDays(-policy.SafetyDays);
-        var dates = RefillDates.Of(needInHandOn, product, course.Patient.Handover, openDays, policy);
-        if (!dates.HasSafeShipDay)
-            findings.Add(new Finding(FindingCode.NoSafeShipDay, $"{product.Drug} must stay cold, and no ship day in 30 brings it safely by {DateText.Full(needInHandOn)}. The dates shown are those of a parcel that need not stay cold: a person must arrange the way."));
-        if (!openDays.IsKnown(needInHandOn))
-            findings.Add(new Finding(FindingCode.CalendarEnds, $"The closed days of {course.Site.Name} are not known on {DateText.Full(needInHandOn)}."));
-
-        var prescription = FindPrescription(supply);
-        var (renewBecause, refillsLeft) = Renewal(supply, prescription, dates.PrepareOn);
-        LocalDate? renewOn = renewBecause is null ? null : openDays.Minus(dates.ContactOn, policy.RenewalOpenDays);
-        var earliestOn = FindEarliestFillOn(supply, product, prescription);
-        if (earliestOn > dates.PrepareOn)
-            findings.Add(new Finding(FindingCode.EarlyFillBlocks, $"The early-fill rule opens on {DateText.Full(earliestOn.Value)}, the fill is to be prepared on {DateText.Full(dates.PrepareOn)}. A dose increase or travel may justify an override: a person decides."));
-
-        var fillDays = course.Course.FillDays ?? policy.FillDays;
-        var dispensing = DispensingPlan.Of(supply, days, walk.Day, dates.PrepareOn, fillDays);
-        if (dispensing.IsShortened)
-            findings.Add(new Finding(FindingCode.BeyondUseShortensFill, $"Containers of {product.Drug} made up on {DateText.Full(dates.PrepareOn)} pass their beyond-use date before {fillDays} days from {DateText.Full(servesOn)} are given; the fill lasts {dispensing.DaysSupply} days."));
-        CompareBilled(supply, dispensing, findings);
+        var site = _supply.Course.Site;
+        var servesOn = DayNumber.Date(ServesOn);
+        var needInHandOn = DayNumber.Date(NeedInHandOn);
+        var prepareOn = DayNumber.Date(Dates.PrepareOn);
+        if (!Dates.HasSafeShipDay)
+            findings.Add(new Finding(FindingCode.NoSafeShipDay, $"{Product.Drug} must stay cold, and no ship day in 30 brings it safely by {DateText.Full(needInHandOn)}. The dates shown are those of a parcel that need not stay cold: a person must arrange the way."));
+        if (!_openDays.IsKnown(NeedInHandOn))
+            findings.Add(new Finding(FindingCode.CalendarEnds, $"The closed days of {site.Name} are not known on {DateText.Full(needInHandOn)}."));
+        if (EarliestFillOn > Dates.PrepareOn)
+            findings.Add(new Finding(FindingCode.EarlyFillBlocks, $"The early-fill rule opens on {DateText.Full(DayNumber.Date(EarliestFillOn.Value))}, the fill is to be prepared on {DateText.Full(prepareOn)}. A dose increase or travel may justify an override: a person decides."));
+        if (Dispensing.IsShortened)
+            findings.Add(new Finding(FindingCode.BeyondUseShortensFill, $"Containers of {Product.Drug} made up on {DateText.Full(prepareOn)} pass their beyond-use date before {FillDays} days from {DateText.Full(servesOn)} are given; the fill lasts {Dispensing.DaysSupply} days."));
+        var items = ListItems();
+        if (BilledOtherwise is Fact fill)
+            findings.Add(new Finding(FindingCode.DaysSupplyDisagrees, $"{items[0].Containers} of {items[0].ProductId} last {Dispensing.DaysSupply} days by the walk; {fill.Id} billed {fill.DaysSupply} days for the same."));
         return new RefillPlan
         {
             ServesOn = servesOn,
-            ProductId = product.Id,
-            Handover = course.Patient.Handover,
+            ProductId = Product.Id,
+            Handover = _supply.Course.Patient.Handover,
             NeedInHandOn = needInHandOn,
-            ReadyOn = dates.ReadyOn,
-            PrepareOn = dates.PrepareOn,
-            ContactOn = dates.ContactOn,
-            RenewOn = renewOn,
-            RenewBecause = renewBecause,
-            RefillsLeft = refillsLeft,
-            EarliestFillOn = earliestOn,
-            LateDays = int.Max(0, Period.DaysBetween(renewOn ?? dates.ContactOn, supply.AsOf)),
-            DaysSupply = dispensing.DaysSupply,
-            Items = dispensing.Items,
-            Supplies = ListSupplies(supply, dispensing.Served, sharps, dates.ReadyOn, servesOn.PlusDays(fillDays)),
+            ReadyOn = DayNumber.Date(Dates.ReadyOn),
+            PrepareOn = prepareOn,
+            ContactOn = DayNumber.Date(Dates.ContactOn),
+            RenewOn = RenewOn is int renewOn ? DayNumber.Date(renewOn) : null,
+            RenewBecause = RenewBecause(),
+            RefillsLeft = RefillsLeft,
+            EarliestFillOn = EarliestFillOn is int earliest ? DayNumber.Date(earliest) : null,
+            LateDays = int.Max(0, _supply.AsOfDay - (RenewOn ?? Dates.ContactOn)),
+            DaysSupply = Dispensing.DaysSupply,
+            Items = items,
+            Supplies = ListSupplies(sharps),
         };
     }
 
-    // The walk that runs out first, with its dosing days; the one as planned when both do so on one day.
-    private static (DosingDays Days, WalkResult Walk)? FindServed(CourseSupply supply)
+    // In order of step, then product.
+    private List<RefillItem> ListItems()
     {
-        var main = supply.Main.Outcome == Outcome.RunsOut ? supply.Main : null;
-        var held = supply.Held?.Outcome == Outcome.RunsOut ? supply.Held : null;
-        return (main, held) switch
+        var items = new List<RefillItem>();
+        for (var place = 0; place < _supply.Shelf.Count; place++)
         {
-            (null, null) => null,
-            (not null, null) => (supply.Days, main),
-            (null, not null) => (supply.HeldDays!, held),
-            _ => main.Day <= held.Day ? (supply.Days, main) : (supply.HeldDays!, held),
-        };
+            if (Dispensing.ContainersOf(place) is > 0 and var containers)
+                items.Add(new RefillItem(_supply.Shelf[place].Product.Id, _supply.Days.Steps[Dispensing.StepOf(place)].Step.Number, containers));
+        }
+
+        return [.. items.OrderBy(item => item.Step)];
     }
 
     // The newest prescription on record; of two issued on one day the larger id.
-    private static Prescription? FindPrescription(CourseSupply supply) => supply.Course.Prescriptions
-        .Where(prescription => prescription.IssuedOn <= supply.AsOf)
-        .OrderBy(prescription => prescription.IssuedOn)
-        .ThenBy(prescription => prescription.Id, StringComparer.Ordinal)
-        .LastOrDefault();
-
-    private static (string? Because, int? RefillsLeft) Renewal(CourseSupply supply, Prescription? prescription, LocalDate prepareOn)
+    private static Prescription? FindPrescription(CourseSupply supply)
     {
-        if (prescription is null)
-            return ("no prescription is on record", null);
+        Prescription? newest = null;
+        var prescriptions = supply.Course.Prescriptions;
+        for (var index = 0; index < prescriptions.Count; index++)
+        {
+            var prescription = prescriptions[index];
+            if (prescription.IssuedOn <= supply.AsOf && (newest is null || prescription.IssuedOn > newest.IssuedOn
+                || (prescription.IssuedOn == newest.IssuedOn && string.CompareOrdinal(prescription.Id, newest.Id) > 0)))
+                newest = prescription;
+        }
 
-        var fills = supply.Facts.Count(fact => fact.Kind == FactKind.Dispensed && fact.On >= prescription.IssuedOn);
-        var left = RefillRules.RefillsLeft(prescription, fills);
-        var noneLeft = left == 0;
-        var lastOn = RefillRules.LastValidOn(prescription);
-        var lapses = lastOn < prepareOn;
-        var noneText = prescription.Schedule switch
-        {
-            2 => $"schedule II of {prescription.Id} allows no refill",
-            3 or 4 when prescription.RefillsAuthorized >= 5 => $"the five refills that its schedule allows under {prescription.Id} are used",
-            _ => $"no refill is left under {prescription.Id}",
-        };
-        var lapseText = lastOn is LocalDate last ? $"{prescription.Id} may be filled through {DateText.Full(last)} only" : null;
-        return ((noneLeft, lapses) switch
-        {
-            (true, true) when lastOn < supply.AsOf => lapseText,
-            (true, _) => noneText,
-            (_, true) => lapseText,
-            _ => null,
-        }, left);
+        return newest;
     }
 
-    private static LocalDate? FindEarliestFillOn(CourseSupply supply, Product product, Prescription? prescription)
+    private void SetRenewal()
     {
-        var fill = supply.Facts.LastOrDefault(fact => fact.Kind == FactKind.Dispensed && fact.DaysSupply is not null
-            && supply.Course.Products[fact.ProductId!].Family == product.Family);
-        if (fill is null)
-            return null;
-        var percent = supply.Course.Course.EarlyFillPercent
-            ?? (prescription?.Schedule is not null ? RefillRules.ControlledEarlyFillPercent : supply.Policy.EarlyFillPercent);
-        return RefillRules.EarliestFillOn(fill.On, fill.DaysSupply!.Value, percent);
+        if (Prescription is Prescription prescription)
+        {
+            RefillsLeft = RefillRules.RefillsLeft(prescription, CountFills(prescription.IssuedOn));
+            LastValidOn = RefillRules.LastValidOn(prescription);
+            var lapses = LastValidOn is LocalDate last && DayNumber.Of(last) < Dates.PrepareOn;
+            var hasLapsed = LastValidOn < _supply.AsOf;
+            RenewalCause = (RefillsLeft == 0, lapses) switch
+            {
+                (true, true) when hasLapsed => RenewalCause.Lapses,
+                (true, _) => RenewalCause.NoRefillLeft,
+                (_, true) => RenewalCause.Lapses,
+                _ => RenewalCause.None,
+            };
+        }
+        else
+        {
+            RenewalCause = RenewalCause.NoPrescription;
+        }
+
+        if (RenewalCause != RenewalCause.None)
+            RenewOn = _openDays.Minus(Dates.ContactOn, _supply.Policy.RenewalOpenDays);
+    }
+
+    private string? RenewBecause() => RenewalCause switch
+    {
+        RenewalCause.NoPrescription => "no prescription is on record",
+        RenewalCause.NoRefillLeft when Prescription!.Schedule == 2 => $"schedule II of {Prescription.Id} allows no refill",
+        RenewalCause.NoRefillLeft when Prescription!.Schedule is 3 or 4 && Prescription.RefillsAuthorized >= 5 => $"the five refills that its schedule allows under {Prescription.Id} are used",
+        RenewalCause.NoRefillLeft => $"no refill is left under {Prescription!.Id}",
+        RenewalCause.Lapses => $"{Prescription!.Id} may be filled through {DateText.Full(LastValidOn!.Value)} only",
+        _ => null,
+    };
+
+    private int CountFills(LocalDate since)
+    {
+        var fills = 0;
+        for (var index = 0; index < _supply.Facts.Count; index++)
+            fills += _supply.Facts[index].Kind == FactKind.Dispensed && _supply.Facts[index].On >= since ? 1 : 0;
+        return fills;
+    }
+
+    private int? FindEarliestFillOn()
+    {
+        for (var index = _supply.Facts.Count - 1; index >= 0; index--)
+        {
+            var fill = _supply.Facts[index];
+            if (fill.Kind != FactKind.Dispensed || fill.DaysSupply is not int days || _supply.Course.Products[fill.ProductId!].Family != Product.Family)
+                continue;
+            var percent = _supply.Course.Course.EarlyFillPercent
+                ?? (Prescription?.Schedule is not null ? RefillRules.ControlledEarlyFillPercent : _supply.Policy.EarlyFillPercent);
+            return DayNumber.Of(RefillRules.EarliestFillOn(fill.On, days, percent));
+        }
+
+        return null;
     }
 
     // The billed figure of the last fill of the same content, against the one worked out.
-    private static void CompareBilled(CourseSupply supply, DispensingPlan dispensing, List<Finding> findings)
+    private Fact? FindBilledOtherwise()
     {
-        if (dispensing.Items is not [var item])
-            return;
-        var fill = supply.Facts.LastOrDefault(fact => fact.Kind == FactKind.Dispensed && fact.DaysSupply is not null
-            && fact.ProductId == item.ProductId && fact.Containers == item.Containers);
-        if (fill?.DaysSupply is int billed && int.Abs(billed - dispensing.DaysSupply) > 1)
-            findings.Add(new Finding(FindingCode.DaysSupplyDisagrees, $"{item.Containers} of {item.ProductId} last {dispensing.DaysSupply} days by the walk; {fill.Id} billed {billed} days for the same."));
+        var only = -1;
+        for (var place = 0; place < _supply.Shelf.Count; place++)
+        {
+            if (Dispensing.ContainersOf(place) == 0)
+                continue;
+            if (only >= 0)
+                return null;
+            only = place;
+        }
+
+        for (var index = _supply.Facts.Count - 1; index >= 0 && only >= 0; index--)
+        {
+            var fill = _supply.Facts[index];
+            if (fill.Kind == FactKind.Dispensed && fill.DaysSupply is int billed && fill.Containers == Dispensing.ContainersOf(only)
+                && string.Equals(fill.ProductId, _supply.Shelf[only].Product.Id, StringComparison.Ordinal))
+                return int.Abs(billed - Dispensing.DaysSupply) > 1 ? fill : null;
+        }
+
+        return null;
     }
 
-    private static List<RefillSupply> ListSupplies(CourseSupply supply, IReadOnlyList<(int Step, int Days)> served, IReadOnlyList<SharpsForecast> sharps, LocalDate readyOn, LocalDate until)
+    private List<RefillSupply> ListSupplies(IReadOnlyList<SharpsForecast> sharps)
     {
         var supplies = new SortedDictionary<(RefillSupplyKind Kind, string Device), int>();
         void Add(RefillSupplyKind kind, string? device, int count) =>
             supplies[(kind, device ?? string.Empty)] = supplies.GetValueOrDefault((kind, device ?? string.Empty)) + count;
 
-        foreach (var (step, days) in served)
+        foreach (var (step, days) in Dispensing.Served)
         {
-            var demand = supply.Demands[step];
+            var demand = _supply.Demands[step];
             var injections = days * demand.InjectionsPerDay;
             Add(RefillSupplyKind.Pad, null, injections);
             if (demand.Product.Kind == ProductKind.Pen)
                 Add(RefillSupplyKind.PenNeedle, null, injections);
             if (demand.Product.Kind is not (ProductKind.MultiDoseVial or ProductKind.SingleDoseVial))
                 continue;
-            var device = supply.Course.FindDevice(supply.Days.Steps[step].Step)!;
+            var device = _supply.Course.FindDevice(_supply.Days.Steps[step].Step)!;
             Add(RefillSupplyKind.Syringe, device.Id, injections);
             if (device.SharpsPerInjection > 1)
                 Add(RefillSupplyKind.DrawUpNeedle, null, injections * (device.SharpsPerInjection - 1));
         }
 
+        var (readyOn, until) = (DayNumber.Date(Dates.ReadyOn), DayNumber.Date(ServesOn + FillDays));
         if (sharps.Any(forecast => forecast.IsOut && forecast.FillLineOn is LocalDate full && full >= readyOn && full < until))
             Add(RefillSupplyKind.SharpsContainer, null, 1);
         return [.. supplies.Select(item => new RefillSupply(item.Key.Kind, item.Key.Device.Length > 0 ? item.Key.Device : null, item.Value))];

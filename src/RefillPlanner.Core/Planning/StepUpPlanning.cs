@@ -12,67 +12,58 @@ namespace RefillPlanner.Core.Planning;
 internal static class StepUpPlanning
 {
     /// <summary>The check of each coming step that asks one, in order.</summary>
-    public static IReadOnlyList<StepUpPlan> List(CourseSupply supply, RefillPlan? refill, OpenDays openDays, List<Finding> findings)
+    public static IReadOnlyList<StepUpPlan> List(CourseSupply supply, RefillPlanning? refill, OpenDays openDays)
     {
-        var asOf = DayNumber.Of(supply.AsOf);
-        var checks = new List<StepUpPlan>();
-        for (var index = 0; index < supply.Days.Steps.Count; index++)
+        List<StepUpPlan>? checks = null;
+        for (var index = 0; index < supply.Days.Steps.Length; index++)
         {
             var step = supply.Days.Steps[index];
-            if (step.AsksCheck && step.BeginsOn > asOf)
-                checks.Add(Plan(index, DayNumber.Date(step.BeginsOn.Value), step.IsApproved, supply, refill, openDays, findings));
+            if (step.AsksCheck && step.BeginsOn is int first && first > supply.AsOfDay)
+                (checks ??= []).Add(Plan(step, index, first, step.IsApproved, supply, refill, openDays));
         }
 
-        return checks;
+        return checks is null ? [] : checks;
     }
 
     /// <summary>
     /// The check of a step that is held back and begins on no known day: the pharmacist is asked again, at once or in time for the end of
     /// the hold. Null: no step is held back so.
     /// </summary>
-    public static StepUpPlan? FindHeldBack(CourseSupply supply, RefillPlan? refill, OpenDays openDays)
+    public static StepUpPlan? FindHeldBack(CourseSupply supply, RefillPlanning? refill, OpenDays openDays)
     {
-        var index = FindIndex(supply, step => step.HeldBackOn is not null && step.BeginsOn is null && !step.IsApproved);
+        var index = Array.FindIndex(supply.Days.Steps, step => step.HeldBackOn is not null && step.BeginsOn is null && !step.IsApproved);
         if (index < 0)
             return null;
         var step = supply.Days.Steps[index];
-        var heldUntil = step.Run.Checks
-            .Where(check => check.Kind == FactKind.Held && check.Step == step.Step.Number && check.Until is not null)
-            .Select(check => check.Until!.Value)
-            .DefaultIfEmpty(LocalDate.MinIsoValue)
-            .Max();
-        var startsOn = LocalDate.Max(DayNumber.Date(step.HeldBackOn!.Value), heldUntil);
-        return Plan(index, startsOn, isApproved: false, supply, refill, openDays, []);
-    }
-
-    private static int FindIndex(CourseSupply supply, Predicate<RunStep> wanted)
-    {
-        for (var index = 0; index < supply.Days.Steps.Count; index++)
+        var startsOn = step.HeldBackOn!.Value;
+        foreach (var check in step.Run.Checks)
         {
-            if (wanted(supply.Days.Steps[index]))
-                return index;
+            if (check.Kind == FactKind.Held && check.Step == step.Step.Number && check.Until is LocalDate until)
+                startsOn = int.Max(startsOn, DayNumber.Of(until));
         }
 
-        return -1;
+        return Plan(step, index, startsOn, isApproved: false, supply, refill, openDays);
     }
 
-    private static StepUpPlan Plan(int index, LocalDate startsOn, bool isApproved, CourseSupply supply, RefillPlan? refill, OpenDays openDays, List<Finding> findings)
+    /// <summary>What is doubtful about the days of coming checks.</summary>
+    public static IEnumerable<Finding> ListFindings(CourseSupply supply, IReadOnlyList<StepUpPlan> checks, OpenDays openDays) => checks
+        .Where(check => !openDays.IsKnown(check.StartsOn))
+        .Select(check => new Finding(FindingCode.CalendarEnds, $"The closed days of {supply.Course.Site.Name} are not known on {DateText.Full(check.StartsOn)}."));
+
+    private static StepUpPlan Plan(RunStep step, int index, int startsOn, bool isApproved, CourseSupply supply, RefillPlanning? refill, OpenDays openDays)
     {
         var policy = supply.Policy;
         var checkByOn = openDays.Minus(startsOn, policy.CheckOpenDays);
 
         // The first refill that holds a new strength is not prepared before the decision.
-        var fillDays = supply.Course.Course.FillDays ?? policy.FillDays;
-        if (refill is not null && supply.CallsForOtherProduct(index) && startsOn < refill.ServesOn.PlusDays(fillDays))
-            checkByOn = LocalDate.Min(checkByOn, openDays.Minus(refill.PrepareOn, 1));
-        if (!openDays.IsKnown(startsOn))
-            findings.Add(new Finding(FindingCode.CalendarEnds, $"The closed days of {supply.Course.Site.Name} are not known on {DateText.Full(startsOn)}."));
+        if (refill is not null && startsOn < refill.ServesOn + refill.FillDays && supply.CallsForOtherProduct(index))
+            checkByOn = int.Min(checkByOn, openDays.Minus(refill.Dates.PrepareOn, 1));
         return new StepUpPlan
         {
-            Step = supply.Days.Steps[index].Step.Number,
-            StartsOn = startsOn,
-            CheckByOn = checkByOn,
-            AlertOn = openDays.Minus(checkByOn, policy.AlertOpenDays),
+            Step = step.Step.Number,
+            StartsOn = DayNumber.Date(startsOn),
+            CheckByOn = DayNumber.Date(checkByOn),
+            AlertOn = DayNumber.Date(openDays.Minus(checkByOn, policy.AlertOpenDays)),
             Approved = isApproved,
         };
     }

@@ -1,5 +1,5 @@
+using System;
 using System.Collections.Generic;
-using System.Linq;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Supply;
@@ -7,8 +7,30 @@ using RefillPlanner.Core.Supply;
 namespace RefillPlanner.Core.Sharps;
 
 /// <summary>Forecasts the sharps containers of a patient over all courses (planning model, section 5).</summary>
-internal static class SharpsForecasts
+internal sealed class SharpsForecasts
 {
+    private readonly CourseSupply _course;
+    private readonly OpenDays _openDays;
+    private readonly List<SharpsContainer> _known = [];
+    private readonly List<SharpsDays> _days = [];
+    private readonly bool _separate;
+    private readonly int _through;
+
+    private SharpsForecasts(IReadOnlyList<CourseSupply> courses, IReadOnlyList<SharpsContainer> containers, OpenDays openDays, int through)
+    {
+        (_course, _openDays, _through) = (courses[0], openDays, through);
+        foreach (var container in containers)
+        {
+            if (container.IssuedOn <= _course.AsOf)
+                _known.Add(container);
+        }
+
+        _known.Sort((left, right) => left.IssuedOn == right.IssuedOn ? string.CompareOrdinal(left.Id, right.Id) : left.IssuedOn.CompareTo(right.IssuedOn));
+        foreach (var course in courses)
+            SharpsDays.Add(course, through, _days);
+        _separate = _days.Exists(days => days.IsHazardous) && _known.Exists(container => container.ContainerClass is not null);
+    }
+
     /// <summary>
     /// The forecast of each container, in order of issue. Past injections are those that the walk gave; the future is counted from
     /// the dosing days as if supply never ended. The latest issued container takes all; a hazardous product's sharps go into a
@@ -17,47 +39,40 @@ internal static class SharpsForecasts
     /// <param name="courses">All courses of the patient, walked on one as-of date.</param>
     /// <param name="containers">All containers of the patient.</param>
     /// <param name="openDays">The site's.</param>
-    public static IReadOnlyList<SharpsForecast> List(IReadOnlyList<CourseSupply> courses, IReadOnlyList<SharpsContainer> containers, OpenDays openDays)
+    /// <param name="through">The last day counted; null: the horizon.</param>
+    public static IReadOnlyList<SharpsForecast> List(IReadOnlyList<CourseSupply> courses, IReadOnlyList<SharpsContainer> containers, OpenDays openDays, int? through = null)
     {
         if (containers.Count == 0 || courses.Count == 0)
             return [];
-        var asOf = courses[0].AsOf;
-        var known = containers.Where(container => container.IssuedOn <= asOf).OrderBy(container => container.IssuedOn).ThenBy(container => container.Id, System.StringComparer.Ordinal).ToArray();
-        var left = courses.SelectMany(SharpsDay.List).OrderBy(day => day.Day).ToArray();
-        var separate = left.Any(day => day.IsHazardous) && known.Any(container => container.ContainerClass is not null);
-        return [.. known.Select((container, index) =>
-        {
-            bool TakesTheSame(SharpsContainer other) => !separate || (other.ContainerClass is null) == (container.ContainerClass is null);
-            var next = known.Skip(index + 1).FirstOrDefault(TakesTheSame);
-            var mine = left.Where(day => day.Day >= DayNumber.Of(container.IssuedOn) && day.Day < DayNumber.OrNever(next?.IssuedOn)
-                && (!separate || day.IsHazardous == container.ContainerClass is not null));
-            return Forecast(container, [.. mine], courses[0], openDays);
-        })];
+        var forecasts = new SharpsForecasts(courses, containers, openDays, through ?? courses[0].LastDay);
+        var list = new SharpsForecast[forecasts._known.Count];
+        for (var index = 0; index < list.Length; index++)
+            list[index] = forecasts.Forecast(index);
+        return list;
     }
 
-    private static SharpsForecast Forecast(SharpsContainer container, IReadOnlyList<SharpsDay> days, CourseSupply course, OpenDays openDays)
+    private SharpsForecast Forecast(int index)
     {
-        var policy = course.Policy;
-        var fillLine = container.Capacity * policy.FillLinePercent / 100;
-        int count = 0, used = 0;
-        LocalDate? fillLineOn = null;
-        var asOf = DayNumber.Of(course.AsOf);
-        foreach (var day in days)
+        var container = _known[index];
+        var policy = _course.Policy;
+        var issuedOn = DayNumber.Of(container.IssuedOn);
+        var until = DayNumber.Never;
+        for (var next = _known.Count - 1; next > index; next--)
         {
-            count += day.Sharps;
-            if (day.Day < asOf)
-                used = count;
-            if (fillLineOn is null && count >= fillLine)
-                fillLineOn = DayNumber.Date(day.Day);
+            if (TakesTheSame(_known[next], container))
+                until = DayNumber.Of(_known[next].IssuedOn);
         }
 
-        LocalDate? noticeOn = fillLineOn is LocalDate full ? openDays.Minus(full.PlusDays(-policy.SharpsNoticeDays), 0) : null;
+        var fillLine = container.Capacity * policy.FillLinePercent / 100;
+        var fillLineDay = FindDay(container, issuedOn, until, int.Max(fillLine, 1));
+        var fillLineOn = fillLineDay is int full ? DayNumber.Date(full) : (LocalDate?)null;
+        LocalDate? noticeOn = fillLineDay is int on ? DayNumber.Date(_openDays.Minus(on - policy.SharpsNoticeDays, 0)) : null;
         var returnByOn = fillLineOn?.PlusDays(policy.SharpsReturnDays);
         return new SharpsForecast
         {
             SharpsId = container.Id,
             PatientId = container.PatientId,
-            Used = used,
+            Used = Count(container, issuedOn, int.Min(until, _course.AsOfDay)),
             Capacity = container.Capacity,
             HasClass = container.ContainerClass is not null,
             FillLine = fillLine,
@@ -66,12 +81,46 @@ internal static class SharpsForecasts
             ReturnByOn = returnByOn,
             State = container switch
             {
-                { ReturnedOn: LocalDate on } when on <= course.AsOf => SharpsState.Returned,
-                { WrittenOffOn: LocalDate on } when on <= course.AsOf => SharpsState.WrittenOff,
-                _ when course.AsOf > returnByOn => SharpsState.Overdue,
-                _ when course.AsOf >= noticeOn => SharpsState.NoticeSent,
+                { ReturnedOn: LocalDate day } when day <= _course.AsOf => SharpsState.Returned,
+                { WrittenOffOn: LocalDate day } when day <= _course.AsOf => SharpsState.WrittenOff,
+                _ when _course.AsOf > returnByOn => SharpsState.Overdue,
+                _ when _course.AsOf >= noticeOn => SharpsState.NoticeSent,
                 _ => SharpsState.Issued,
             },
         };
+    }
+
+    private bool TakesTheSame(SharpsContainer other, SharpsContainer container) =>
+        !_separate || (other.ContainerClass is null) == (container.ContainerClass is null);
+
+    // The first day from one on, before another, with which a container has taken so many sharps; null: none through the last day counted.
+    private int? FindDay(SharpsContainer container, int from, int until, int wanted)
+    {
+        var (low, high) = (from, int.Min(until - 1, _through));
+        if (high < low || Count(container, from, high + 1) < wanted)
+            return null;
+        while (low < high)
+        {
+            var middle = low + (high - low) / 2;
+            if (Count(container, from, middle + 1) >= wanted)
+                high = middle;
+            else
+                low = middle + 1;
+        }
+
+        return low;
+    }
+
+    // Sharps that a container took from one day to before another.
+    private int Count(SharpsContainer container, int from, int until)
+    {
+        var count = 0;
+        foreach (var days in _days)
+        {
+            if (!_separate || days.IsHazardous == container.ContainerClass is not null)
+                count += days.Before(until) - days.Before(from);
+        }
+
+        return int.Max(count, 0);
     }
 }

@@ -13,19 +13,29 @@ internal sealed class CourseSupply
     // Dosing days are resolved further than the walk goes: the present step, or the coming one, may lie beyond the horizon.
     private const int FarAhead = 800;
 
+    private readonly Workbench _bench;
     private readonly WalkEvent[] _events;
 
-    private CourseSupply(CourseSnapshot course, Policy policy, LocalDate asOf)
+    private CourseSupply(CourseSnapshot course, Policy policy, LocalDate asOf, Workbench bench)
     {
+        _bench = bench;
         Course = course;
         Policy = policy;
         AsOf = asOf;
+        AsOfDay = DayNumber.Of(asOf);
         Facts = KnownFacts.List(course.Facts, asOf);
-        LastDay = DayNumber.Of(asOf) + policy.HorizonDays;
+        LastDay = AsOfDay + policy.HorizonDays;
+        Shelf = bench.ShelfOf(course.Products);
         Days = DosingDays.Resolve(course, Facts, asOf, LastDay + FarAhead);
-        Demands = [.. Days.Steps.Select(step => StepDemand.Of(course, step.Step, policy))];
-        _events = WalkEvent.List(Facts);
+        Demands = new StepDemand[Days.Steps.Length];
+        for (var step = 0; step < Demands.Length; step++)
+            Demands[step] = bench.DemandOf(course, Shelf, Days.Steps[step].Step, policy);
+        _events = WalkEvent.List(Facts, Shelf);
         Main = Walk(Days);
+        var walker = bench.Walker;
+        Doubts = walker.Findings.Count == 0 ? [] : [.. walker.Findings];
+        Passed = walker.Passed.Count == 0 ? [] : [.. walker.Passed];
+        Given = walker.Given.Count == 0 ? [] : [.. walker.Given];
         Undecided = Days.FindUndecided();
         if (Undecided is int held)
         {
@@ -43,6 +53,9 @@ internal sealed class CourseSupply
     /// <summary>The as-of date; as of D means before D's doses.</summary>
     public LocalDate AsOf { get; }
 
+    /// <summary>The same as a number.</summary>
+    public int AsOfDay { get; }
+
     /// <summary>The facts that count on that date, in order.</summary>
     public IReadOnlyList<Fact> Facts { get; }
 
@@ -52,8 +65,20 @@ internal sealed class CourseSupply
     /// <summary>The dosing days as prescribed, with what is assumed.</summary>
     public DosingDays Days { get; }
 
+    /// <summary>The products, each at its place.</summary>
+    public ProductShelf Shelf { get; }
+
     /// <summary>What each step takes.</summary>
-    public IReadOnlyList<StepDemand> Demands { get; }
+    public StepDemand[] Demands { get; }
+
+    /// <summary>What <see cref="Main"/> found doubtful, in the order found.</summary>
+    public IReadOnlyList<WalkFinding> Doubts { get; }
+
+    /// <summary>What passes its last day of use after the as-of date in <see cref="Main"/>, in order.</summary>
+    public IReadOnlyList<PassedContainers> Passed { get; }
+
+    /// <summary>The days before the as-of date that were given in <see cref="Main"/>, in order.</summary>
+    public IReadOnlyList<GivenDays> Given { get; }
 
     /// <summary>The walk over <see cref="Days"/>.</summary>
     public WalkResult Main { get; }
@@ -68,25 +93,14 @@ internal sealed class CourseSupply
     public WalkResult? Held { get; }
 
     /// <summary>Resolves and walks a course.</summary>
-    public static CourseSupply Of(CourseSnapshot course, Policy policy, LocalDate asOf) => new(course, policy, asOf);
+    public static CourseSupply Of(CourseSnapshot course, Policy policy, LocalDate asOf, Workbench bench) => new(course, policy, asOf, bench);
 
     /// <summary>Walks again, over other days or with containers added.</summary>
-    public WalkResult Walk(DosingDays days, int? countFrom = null, int? lastDay = null, IReadOnlyList<WalkEvent>? added = null, WalkJournal? journal = null, List<GivenDays>? given = null) =>
-        SupplyWalk.Run(
-            Course.Products,
-            Demands,
-            _events,
-            new WalkRequest(days, DayNumber.Of(AsOf), countFrom ?? DayNumber.Of(AsOf), lastDay ?? LastDay) { Added = added ?? [], Journal = journal, Given = given },
-            Policy.SplitDraws);
+    public WalkResult Walk(DosingDays days, int? countFrom = null, int? lastDay = null, WalkEvent[]? added = null, WalkJournal? journal = null) =>
+        _bench.Walker.Run(Shelf, Demands, _events, new WalkRequest(days, AsOfDay, countFrom ?? AsOfDay, lastDay ?? LastDay, added, journal), Policy.SplitDraws);
 
     /// <summary>The last day before the as-of date on which a dose was given; null: none.</summary>
-    public int? FindLastGiven()
-    {
-        var asOf = DayNumber.Of(AsOf);
-        var given = new List<GivenDays>();
-        Walk(Days, lastDay: asOf - 1, given: given);
-        return given.Count > 0 ? given[^1].FirstDay + (given[^1].Count - 1) * given[^1].EveryDays : null;
-    }
+    public int? FindLastGiven() => Given.Count > 0 ? Given[^1].LastDay : null;
 
     /// <summary>
     /// Index of the earliest undecided step that calls for another product than the step before: a higher dose of the same container is no
@@ -94,7 +108,7 @@ internal sealed class CourseSupply
     /// </summary>
     public int? FindOtherProductUndecided()
     {
-        for (var step = 0; step < Days.Steps.Count; step++)
+        for (var step = 0; step < Days.Steps.Length; step++)
         {
             if (Days.Steps[step].IsUndecided && CallsForOtherProduct(step))
                 return step;
@@ -104,34 +118,44 @@ internal sealed class CourseSupply
     }
 
     /// <summary>The dosing days with a step held back for good.</summary>
-    public DosingDays HoldBack(int step) => DosingDays.Resolve(Course, Facts, AsOf, LastDay + FarAhead, step);
+    public DosingDays HoldBack(int step) => Days.HoldBack(AsOfDay, LastDay + FarAhead, step);
 
     /// <summary>Whether a step calls for another product than the one before it.</summary>
-    public bool CallsForOtherProduct(int step) => Demands[step].Product.Family != Demands[step - 1].Product.Family;
+    public bool CallsForOtherProduct(int step) => Demands[step].Family != Demands[step - 1].Family;
 
     /// <summary>First dosing day of the present step; null: it has not begun by the as-of date.</summary>
     public int? FindPresentSince() =>
-        Days.Steps[Days.PresentStep(DayNumber.Of(AsOf))].BeginsOn is int begun && begun <= DayNumber.Of(AsOf) ? begun : null;
+        Days.Steps[Days.Present].BeginsOn is int begun && begun <= AsOfDay ? begun : null;
 
     /// <summary>Whether the product of the present step is hazardous.</summary>
-    public bool IsHazardous => Demands[Days.PresentStep(DayNumber.Of(AsOf))].Product.Hazardous;
+    public bool IsHazardous => Demands[Days.Present].Product.Hazardous;
 
-    /// <summary>Whether a day's doses are recorded as missed.</summary>
-    public bool IsMissed(int day) => _events.Any(item => item.Kind == WalkEventKind.Missed && item.Day == day);
+    /// <summary>The days recorded as missed from a day on, each once, in order.</summary>
+    public IEnumerable<int> ListMissed(int from)
+    {
+        var last = int.MinValue;
+        foreach (var happened in _events)
+        {
+            if (happened.Kind != WalkEventKind.Missed || happened.Day < from || happened.Day == last)
+                continue;
+            last = happened.Day;
+            yield return last;
+        }
+    }
 
     /// <summary>The fields of section 5.</summary>
     public SupplyOutcome Report()
     {
-        var present = Days.PresentStep(DayNumber.Of(AsOf));
+        var present = Days.Present;
         var step = Days.Steps[present];
-        var stops = Main.Outcome == Outcome.NotComputed ? Demands[Main.Step!.Value].Stops : [];
+        var stops = Main.Outcome == Outcome.NotComputed ? Demands[Main.Step].Stops : [];
         var outcome = new SupplyOutcome
         {
             Outcome = Main.Outcome,
             Ladder = step.Run.Ladder,
             Step = step.Step.Number,
             Draws = Demands[present].Draws,
-            RunOutIfHeldOn = Held?.Outcome == Outcome.RunsOut ? DayNumber.Date(Held.Day) : null,
+            RunOutIfHeldOn = Held is { Outcome: Outcome.RunsOut, Day: var heldDay } ? DayNumber.Date(heldDay) : null,
             Findings = ListFindings(present, stops),
         };
         return stops.Count > 0
@@ -155,7 +179,7 @@ internal sealed class CourseSupply
     private List<Finding> ListFindings(int present, IReadOnlyList<Finding> stops)
     {
         var findings = new List<Finding>(stops);
-        findings.AddRange(Main.Findings);
+        findings.AddRange(Doubts.Select(doubt => doubt.Say()));
         findings.AddRange(StepFindings.List(this, present));
         return [.. findings.Distinct()];
     }

@@ -9,40 +9,37 @@ internal static class DoseGiving
     /// <returns>Whether every injection of it was covered; when not, the stock and all figures are as before.</returns>
     public static bool Give(WalkState state, StepDemand step, DoseDemand dose, bool splitDraws)
     {
-        var stock = state.Stocks[step.Product.Family];
-        if (dose.Needed.Count == 1 && stock.Open is OpenContainer open && open.Left >= dose.Needed[0])
+        var stock = state.StockOf(step.Family);
+        var mayFailHalfWay = dose.Needed.Length > 1 || splitDraws;
+        if (mayFailHalfWay)
+            state.Save(stock);
+        for (var injection = 0; injection < dose.Needed.Length; injection++)
         {
-            Draw(state, stock, dose.Needed[0], dose.Marks[0]);
-            Finish(state, step, stock);
-            return true;
-        }
-
-        var saved = (State: state.Save(), Stock: stock.Save(), state.Injections);
-        for (var injection = 0; injection < dose.Needed.Count; injection++)
-        {
-            if (Inject(state, step.Product, stock, dose.Needed[injection], dose.Marks[injection], splitDraws))
+            if (Inject(state, step.Product.Kind, stock, dose.Needed[injection], dose.Marks[injection], splitDraws))
                 continue;
-            state.Restore(saved.State);
-            stock.Restore(saved.Stock);
-            state.Injections = saved.Injections;
+            if (mayFailHalfWay)
+                state.Restore(stock);
             return false;
         }
 
-        Finish(state, step, stock);
+        state.AddDoses(1, state.Day);
+        state.Journal?.CountDose();
+        if (step.Product.Kind == ProductKind.SingleDoseVial)
+            state.DiscardOpen(stock, ClosedBy.SingleDose);
         return true;
     }
 
-    private static bool Inject(WalkState state, Product product, Stock stock, long needed, long mark, bool splitDraws) => product.Kind switch
+    private static bool Inject(WalkState state, ProductKind kind, Stock stock, long needed, long mark, bool splitDraws) => kind switch
     {
         ProductKind.PrefilledSyringe => InjectPrefilled(state, stock),
-        ProductKind.Pen when splitDraws => InjectSplitPen(state, stock, mark, needed - mark),
-        _ when splitDraws => InjectSplitVial(state, stock, needed, mark),
-        _ => InjectWhole(state, stock, needed, mark),
+        _ when !splitDraws => InjectWhole(state, stock, needed, mark),
+        ProductKind.Pen => InjectSplitPen(state, stock, mark, needed - mark),
+        _ => InjectSplitVial(state, stock, needed, mark),
     };
 
     private static bool InjectPrefilled(WalkState state, Stock stock)
     {
-        if (stock.Sealed.Count == 0)
+        if (stock.FillCount == 0)
             return false;
         state.Open(stock, 0, "used by its dose");
         state.Injections++;
@@ -51,9 +48,9 @@ internal static class DoseGiving
 
     private static bool InjectWhole(WalkState state, Stock stock, long needed, long mark)
     {
-        if (stock.Open is not OpenContainer open || open.Left < needed)
+        if (!Holds(stock, needed))
         {
-            var place = FindServing(stock, needed);
+            var place = FindServing(state.Shelf, stock, needed);
             if (place < 0)
                 return false;
             state.DiscardOpen(stock, ClosedBy.NextDose);
@@ -68,17 +65,17 @@ internal static class DoseGiving
     private static bool InjectSplitVial(WalkState state, Stock stock, long needed, long mark)
     {
         var rest = needed;
-        while (stock.Open is not OpenContainer open || open.Left < rest)
+        while (!Holds(stock, rest))
         {
-            rest -= stock.Open?.Left ?? 0;
-            if (stock.Sealed.Count == 0)
+            rest -= stock.HasOpen ? stock.Open.Left : 0;
+            if (stock.FillCount == 0)
                 return false;
             Empty(state, stock);
             state.Open(stock, 0, "for the rest of a dose");
         }
 
-        stock.Open = stock.Open with { Left = stock.Open.Left - rest };
-        AddDrawn(state, stock.Open, mark, needed - mark);
+        stock.Draw(rest);
+        AddDrawn(state, stock, mark, needed - mark);
         return true;
     }
 
@@ -86,9 +83,9 @@ internal static class DoseGiving
     private static bool InjectSplitPen(WalkState state, Stock stock, long mark, long prime)
     {
         var rest = mark;
-        while (stock.Open is not OpenContainer open || open.Left < rest + prime)
+        while (!Holds(stock, rest + prime))
         {
-            var part = (stock.Open?.Left ?? 0) - prime;
+            var part = (stock.HasOpen ? stock.Open.Left : 0) - prime;
             if (part > 0)
             {
                 rest -= part;
@@ -100,7 +97,7 @@ internal static class DoseGiving
                 state.DiscardOpen(stock, ClosedBy.NextDose);
             }
 
-            if (stock.Sealed.Count == 0)
+            if (stock.FillCount == 0)
                 return false;
             state.Open(stock, 0, "for the rest of a dose");
         }
@@ -109,13 +106,15 @@ internal static class DoseGiving
         return true;
     }
 
-    // The sealed container to be taken next that a fresh one of its size could serve from; -1: none.
-    private static int FindServing(Stock stock, long needed)
+    private static bool Holds(Stock stock, long needed) => stock.HasOpen && stock.Open.Left >= needed;
+
+    // The fill to be taken from next of which a fresh container could serve; -1: none.
+    private static int FindServing(ProductShelf shelf, Stock stock, long needed)
     {
-        for (var place = 0; place < stock.Sealed.Count; place++)
+        for (var place = 0; place < stock.FillCount; place++)
         {
-            var container = stock.Sealed[place];
-            if (container.Volume >= needed + container.Product.FirstPrime.Nanolitres)
+            var product = shelf[stock[place].Product];
+            if (product.Volume >= needed + product.FirstPrime)
                 return place;
         }
 
@@ -124,29 +123,22 @@ internal static class DoseGiving
 
     private static void Draw(WalkState state, Stock stock, long needed, long mark)
     {
-        stock.Open = stock.Open! with { Left = stock.Open!.Left - needed };
-        AddDrawn(state, stock.Open, mark, needed - mark);
+        stock.Draw(needed);
+        AddDrawn(state, stock, mark, needed - mark);
     }
 
-    private static void AddDrawn(WalkState state, OpenContainer open, long used, long lost)
+    private static void AddDrawn(WalkState state, Stock stock, long used, long lost)
     {
         state.AddDrawn(used, lost);
         state.Injections++;
-        state.Journal?.Draw(state.Day, state.Day, open.Product.Id, 0, used, lost, open.Left);
+        state.Journal?.Draw(state.Day, state.Day, state.Shelf[stock.Open.Product].Product.Id, 0, used, lost, stock.Open.Left);
     }
 
     private static void Empty(WalkState state, Stock stock)
     {
-        if (stock.Open is { } open)
-            state.Discard(open.Product, 0, ClosedBy.Empty);
-        stock.Open = null;
-    }
-
-    private static void Finish(WalkState state, StepDemand step, Stock stock)
-    {
-        state.AddDose();
-        state.Journal?.CountDose();
-        if (step.Product.Kind == ProductKind.SingleDoseVial)
-            state.DiscardOpen(stock, ClosedBy.SingleDose);
+        if (!stock.HasOpen)
+            return;
+        state.Discard(stock.Open.Product, 0, 1, ClosedBy.Empty);
+        stock.ClearOpen();
     }
 }

@@ -1,39 +1,40 @@
 using System.Collections.Generic;
-using RefillPlanner.Core.Dosing;
-using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Core.Supply;
 
-/// <summary>Dosing days not given - missed, paused or without stock - and whether two or more in a row touch the present step.</summary>
-/// <param name="days">The dosing days.</param>
-/// <param name="asOf">As-of day.</param>
-internal sealed class NotGiven(DosingDays days, int asOf)
+/// <summary>
+/// Dosing days not given - missed, paused or without stock - and whether two or more in a row touch the present step, or the step of the
+/// last dosing day before the as-of date. Made anew for each walk.
+/// </summary>
+/// <param name="present">Index of the present step.</param>
+/// <param name="before">Index of the step of the last dosing day before the as-of date; -1: none.</param>
+internal struct NotGiven(int present, int before)
 {
-    private readonly int _present = days.PresentStep(asOf);
-    private readonly int? _before = days.FindStepBefore(asOf);
     private int _inARow;
     private int _firstDay;
     private bool _touchesPresent;
-    private (int FirstDay, int LastDay, int Count)? _worst;
+    private int _worstFirst;
+    private int _worstLast;
+    private int _worstCount;
     private int _withoutStock;
     private int _firstWithoutStock;
     private int _lastWithoutStock;
 
     /// <summary>First day of the last row of two or more that touches the present step; null: none.</summary>
-    public int? FirstDay => _worst?.FirstDay;
+    public readonly int? FirstDay => _worstCount > 0 ? _worstFirst : null;
 
     /// <summary>A dosing day was given: the row is broken.</summary>
-    public void Given() => (_inARow, _touchesPresent) = (0, false);
+    public void Given() => _inARow = 0;
 
     /// <summary>Dosing days of a step were not given.</summary>
     public void Add(int step, int firstDay, int everyDays, int count)
     {
         if (_inARow == 0)
-            _firstDay = firstDay;
+            (_firstDay, _touchesPresent) = (firstDay, false);
         _inARow += count;
-        _touchesPresent |= step == _present || step == _before;
+        _touchesPresent |= step == present || step == before;
         if (_inARow >= 2 && _touchesPresent)
-            _worst = (_firstDay, firstDay + (count - 1) * everyDays, _inARow);
+            (_worstFirst, _worstLast, _worstCount) = (_firstDay, firstDay + (count - 1) * everyDays, _inARow);
     }
 
     /// <summary>A dose before the as-of date had no stock on record.</summary>
@@ -45,17 +46,11 @@ internal sealed class NotGiven(DosingDays days, int asOf)
     }
 
     /// <summary>Adds what was found doubtful.</summary>
-    public void Report(List<Finding> findings)
+    public readonly void Report(List<WalkFinding> findings)
     {
         if (_withoutStock > 0)
-            findings.Add(new Finding(FindingCode.DoseWithoutStock, $"{Doses(_withoutStock)} {Span(_firstWithoutStock, _lastWithoutStock)} had no stock on record: the patient had none, or has more than recorded. Please count."));
-        if (_worst is var (firstDay, lastDay, count))
-            findings.Add(new Finding(FindingCode.DosesMissed, $"{count} dosing days in a row not given, from {DateText.Full(DayNumber.Date(firstDay))} to {DateText.Full(DayNumber.Date(lastDay))}. A pharmacist and the prescriber decide whether to resume or to start lower."));
+            findings.Add(new WalkFinding(WalkDoubt.DoseWithoutStock, Fact: null, _withoutStock, _firstWithoutStock, _lastWithoutStock));
+        if (_worstCount > 0)
+            findings.Add(new WalkFinding(WalkDoubt.DosesMissed, Fact: null, _worstCount, _worstFirst, _worstLast));
     }
-
-    private static string Doses(int count) => count == 1 ? "1 dose" : $"{count} doses";
-
-    private static string Span(int first, int last) => first == last
-        ? $"on {DateText.Full(DayNumber.Date(first))}"
-        : $"from {DateText.Full(DayNumber.Date(first))} to {DateText.Full(DayNumber.Date(last))}";
 }

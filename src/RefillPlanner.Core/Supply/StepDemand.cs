@@ -8,18 +8,30 @@ namespace RefillPlanner.Core.Supply;
 /// <summary>What one dosing day of a step takes out of the patient's containers, in nanolitres, worked out once.</summary>
 internal sealed class StepDemand
 {
-    private StepDemand(Product product, IReadOnlyList<Draw> draws, IReadOnlyList<Finding> stops)
+    private StepDemand(ProductShelf shelf, Step step, IReadOnlyList<Draw> draws, IReadOnlyList<Finding> stops)
     {
-        Product = product;
+        Place = shelf.PlaceOf(step.ProductId);
+        Shelf = shelf[Place];
         Draws = draws;
         Stops = stops;
         Doses = [.. draws.Select(draw => new DoseDemand(draw))];
         NeededPerDay = Doses.Sum(dose => dose.Needed.Sum());
         UsedPerDay = Doses.Sum(dose => dose.Marks.Sum());
+        InjectionsPerDay = draws.Sum(draw => draw.Injections);
+        DrawsManyFromOne = Product.Kind is ProductKind.MultiDoseVial or ProductKind.Pen && NeededPerDay > 0;
     }
 
     /// <summary>The product called for.</summary>
-    public Product Product { get; }
+    public Product Product => Shelf.Product;
+
+    /// <summary>The same on the shelf.</summary>
+    public ShelfProduct Shelf { get; }
+
+    /// <summary>Its place on the shelf.</summary>
+    public int Place { get; }
+
+    /// <summary>Place of its family.</summary>
+    public int Family => Shelf.Family;
 
     /// <summary>The draw of each dose.</summary>
     public IReadOnlyList<Draw> Draws { get; }
@@ -28,7 +40,7 @@ internal sealed class StepDemand
     public IReadOnlyList<Finding> Stops { get; }
 
     /// <summary>The doses of a dosing day, in order.</summary>
-    public IReadOnlyList<DoseDemand> Doses { get; }
+    public DoseDemand[] Doses { get; }
 
     /// <summary>All that a dosing day takes.</summary>
     public long NeededPerDay { get; }
@@ -37,13 +49,13 @@ internal sealed class StepDemand
     public long UsedPerDay { get; }
 
     /// <summary>Whether whole days can be counted by division: many doses come out of one container.</summary>
-    public bool DrawsManyFromOne => Product.Kind is ProductKind.MultiDoseVial or ProductKind.Pen && NeededPerDay > 0;
+    public bool DrawsManyFromOne { get; }
 
     /// <summary>Injections of one dosing day.</summary>
-    public int InjectionsPerDay => Draws.Sum(draw => draw.Injections);
+    public int InjectionsPerDay { get; }
 
     /// <summary>Works out a step.</summary>
-    public static StepDemand Of(CourseSnapshot course, Step step, Policy policy)
+    public static StepDemand Of(CourseSnapshot course, ProductShelf shelf, Step step, Policy policy)
     {
         var product = course.Products[step.ProductId];
         var device = course.FindDevice(step);
@@ -53,9 +65,9 @@ internal sealed class StepDemand
         [
             TooShort(product, step),
             .. draws.Select(draw => draw.Stop),
-            policy.SplitDraws ? null : ExceedsContainer(course, product, draws),
+            policy.SplitDraws ? null : ExceedsContainer(shelf, product, draws),
         ];
-        return new StepDemand(product, draws, [.. stops.OfType<Finding>().Distinct()]);
+        return new StepDemand(shelf, step, draws, [.. stops.OfType<Finding>().Distinct()]);
     }
 
     /// <summary>The finding of a step given more often than its product allows; null: it is not.</summary>
@@ -63,11 +75,11 @@ internal sealed class StepDemand
         ? new Finding(FindingCode.IntervalTooShort, $"Step {step.Number} gives {product.Drug} every {step.EveryDays} days; the product allows no less than {product.MinEveryDays}. A weekly medicine given daily is a known fatal error.")
         : null;
 
-    private static Finding? ExceedsContainer(CourseSnapshot course, Product product, IReadOnlyList<Draw> draws)
+    private static Finding? ExceedsContainer(ProductShelf shelf, Product product, IReadOnlyList<Draw> draws)
     {
         if (product.Kind == ProductKind.PrefilledSyringe || draws.All(draw => draw.Stop is not null))
             return null;
-        var largest = course.Products.Values.Where(size => size.Family == product.Family).MaxBy(size => size.Volume!.Value)!;
+        var largest = shelf.Largest(shelf[shelf.PlaceOf(product.Id)].Family).Product;
         var needed = draws.Where(draw => draw.Stop is null).SelectMany(draw => draw.Needed).Max();
         return needed + largest.FirstPrime > largest.Volume!.Value
             ? new Finding(FindingCode.DoseExceedsContainer, $"One injection takes {DoseText.Volume(needed + largest.FirstPrime)} with what is lost; a fresh container of {product.Drug} holds {DoseText.Volume(largest.Volume.Value)}.")
@@ -80,10 +92,10 @@ internal sealed class StepDemand
 internal sealed class DoseDemand(Draw draw)
 {
     /// <summary>What each injection takes from one container.</summary>
-    public IReadOnlyList<long> Needed { get; } = [.. draw.Needed.Select(volume => volume.Nanolitres)];
+    public long[] Needed { get; } = [.. draw.Needed.Select(volume => volume.Nanolitres)];
 
     /// <summary>What each injection gives; the rest of <see cref="Needed"/> is lost. A draw without marks gives nothing.</summary>
-    public IReadOnlyList<long> Marks { get; } = draw.Marks.Count == draw.Needed.Count
+    public long[] Marks { get; } = draw.Marks.Count == draw.Needed.Count
         ? [.. draw.Marks.Select(volume => volume.Nanolitres)]
         : [.. draw.Needed.Select(_ => 0L)];
 }

@@ -14,7 +14,7 @@ internal static class StepFindings
     {
         var steps = supply.Days.Steps;
         var run = steps[present].Run;
-        for (var index = present; index < steps.Count && steps[index].Run == run; index++)
+        for (var index = present; index < steps.Length && steps[index].Run == run; index++)
         {
             foreach (var finding in ListOfStep(supply, index))
                 yield return finding;
@@ -59,14 +59,14 @@ internal static class StepFindings
             yield return new Finding(FindingCode.DoseJump, $"{label}{DoseText.Amount(total, product.Unit)} a dosing day after {DoseText.Amount(totalBefore, unitBefore)}: more than {Exact.Plain(supply.Policy.DoseJumpHundredths / 100m)} times as much.");
     }
 
-    private static IEnumerable<Finding> ListOfChecks(IReadOnlyList<RunStep> steps, int present)
+    private static IEnumerable<Finding> ListOfChecks(RunStep[] steps, int present)
     {
-        for (var index = 0; index < steps.Count; index++)
+        for (var index = 0; index < steps.Length; index++)
         {
             var step = steps[index];
             if (step.AsksCheck && step.Run == steps[present].Run && (index == present || index == present + 1))
             {
-                foreach (var approval in new StepCheck(step.Run, step.Step.Number, steps[index - 1].BeginsOn ?? DayNumber.Never).ListNotCurrent(step.BeginsOn ?? DayNumber.Never))
+                foreach (var approval in StepCheck.Of(step.Run, step.Step.Number, steps[index - 1].BeginsOn ?? DayNumber.Never).ListNotCurrent(step.BeginsOn ?? DayNumber.Never))
                     yield return new Finding(FindingCode.ApprovalNotCurrent, $"{approval.Id}: the approval of step {step.Step.Number} dated {DateText.Full(approval.On)} does not count: it is older than the step before, or not after a hold. Please check again.");
             }
 

@@ -1,4 +1,3 @@
-using System.Linq;
 using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Core.Supply;
@@ -7,166 +6,199 @@ namespace RefillPlanner.Core.Supply;
 internal static class StockEvents
 {
     /// <summary>Adds the containers of a fill.</summary>
-    public static void Arrive(WalkState state, Fact fill)
+    public static void Arrive(WalkState state, in WalkEvent fill)
     {
-        var product = state.Products[fill.ProductId!];
-        var stock = state.Stocks[product.Family];
-        for (var number = 1; number <= fill.Containers; number++)
-            stock.Add(new SealedContainer(product, DayNumber.OrNever(fill.ExpiresOn), fill.Lot, state.Day, fill.Id, number));
-        stock.Arrivals.Add((product.Id, state.Day));
+        var product = state.Shelf[fill.Product];
+        var stock = state.StockOf(product.Family);
+        if (fill.Containers > 0)
+            stock.Add(new SealedContainers(fill.Product, fill.ExpiresOn, state.Day, fill.Fact, fill.Fact.Lot, fill.Containers));
+        stock.Arrivals.Add((fill.Product, state.Day));
         stock.PastDates.Clear();
-        state.Journal?.Add(state.Day, WalkLineKind.Arrived, product.Id, fill.Containers!.Value, (product.Volume?.Nanolitres ?? 0) * fill.Containers.Value, fill.Id);
+        state.Journal?.Add(state.Day, WalkLineKind.Arrived, product.Product.Id, fill.Containers, product.Volume * fill.Containers, fill.Fact.Id);
     }
 
     /// <summary>Sets the stock of the named size to what was seen.</summary>
-    public static void Count(WalkState state, Fact count)
+    public static void Count(WalkState state, in WalkEvent count)
     {
-        var product = state.Products[count.ProductId!];
-        var stock = state.Stocks[product.Family];
-        var open = stock.Open?.Product.Id == product.Id ? stock.Open : null;
-        var earliest = stock.Sealed.Where(container => container.Product.Id == product.Id).Select(container => container.ExpiresOn)
-            .Append(open?.ExpiresOn ?? DayNumber.Never).Min();
-        if (count.Volume is { Nanolitres: > 0 } left)
-            stock.Open = CountOpen(state, stock, product, count, open, left.Nanolitres);
-        else if (open is not null)
-            stock.Open = null;
-        CountSealed(state, stock, product, count, earliest);
-        stock.LastCounts[product.Id] = state.Day;
+        var stock = state.StockOf(state.Shelf[count.Product].Family);
+        var isOpen = stock.HasOpen && stock.Open.Product == count.Product;
+        var earliest = FindEarliestExpiry(stock, count.Product, isOpen);
+        if (count.Fact.Volume is { Nanolitres: > 0 } left)
+            CountOpen(state, stock, count, isOpen, left.Nanolitres);
+        else if (isOpen)
+            stock.ClearOpen();
+        CountSealed(state, stock, count, earliest);
+        state.SetCounted(count.Product);
         stock.PastDates.Clear();
-        state.Journal?.Add(state.Day, WalkLineKind.Counted, product.Id, count.Containers!.Value, stock.Open?.Left ?? 0, count.Id);
+        state.Journal?.Add(state.Day, WalkLineKind.Counted, count.Fact.ProductId!, count.Containers, stock.HasOpen ? stock.Open.Left : 0, count.Fact.Id);
     }
 
     /// <summary>Throws away every container whose last day of use is over.</summary>
     public static void PassDates(WalkState state)
     {
-        foreach (var stock in state.Stocks.Values)
+        for (var family = 0; family < state.FamilyCount; family++)
         {
-            if (stock.Open is OpenContainer open && open.LastOn < state.Day)
-            {
-                var isExpiry = open.ExpiresOn <= open.InUseLastOn;
-                stock.PastDates.Add(new PastDate(state.Day, open.Left, isExpiry));
-                state.DiscardOpen(stock, isExpiry ? ClosedBy.BeyondUse : ClosedBy.InUseLimit);
-            }
-
-            while (stock.Sealed.Count > 0 && stock.Sealed[0].ExpiresOn < state.Day)
-            {
-                var container = stock.Take(0);
-                var held = container.Product.Kind == ProductKind.PrefilledSyringe ? long.MaxValue : container.Volume;
-                stock.PastDates.Add(new PastDate(state.Day, held, IsExpiry: true));
-                state.Discard(container.Product, container.Volume, ClosedBy.SealedBeyondUse);
-            }
+            var stock = state.StockOf(family);
+            if (stock.NextPastDate <= state.Day)
+                PassDates(state, stock);
         }
     }
 
     /// <summary>Opens the container of the named size that the walk would open.</summary>
     /// <param name="state">The walk.</param>
-    /// <param name="opening">The fact.</param>
+    /// <param name="opening">What happens.</param>
     /// <param name="nextNeeded">What the first injection of the next dose of this family takes; null: no such dose comes next.</param>
-    public static void Open(WalkState state, Fact opening, long? nextNeeded)
+    public static void Open(WalkState state, in WalkEvent opening, long? nextNeeded)
     {
-        var product = state.Products[opening.ProductId!];
-        var stock = state.Stocks[product.Family];
-        var place = stock.FindFirst(product.Id);
+        var stock = state.StockOf(state.Shelf[opening.Product].Family);
+        var place = stock.FindFirst(opening.Product);
         if (place < 0)
         {
-            state.Findings.Add(new Finding(FindingCode.OpenedWithoutStock, $"{opening.Id}: a container of {product.Id} was opened on {DateText.Full(opening.On)}, and the record has none sealed. Please count."));
+            state.Findings.Add(new WalkFinding(WalkDoubt.OpenedWithoutStock, opening.Fact, 0));
             return;
         }
 
-        if (stock.Open is OpenContainer open && nextNeeded is long needed && open.Left >= needed)
-            state.Findings.Add(new Finding(FindingCode.OpeningDisagrees, $"{opening.Id}: a container of {product.Id} was opened on {DateText.Full(opening.On)}, while the open one should still hold {new Volume(open.Left)} mL, enough for the next dose. Please count."));
-        state.DiscardOpen(stock, ClosedBy.OtherOpened, opening.Id);
-        state.Open(stock, place, opening.Id);
+        if (stock.HasOpen && nextNeeded is long needed && stock.Open.Left >= needed)
+            state.Findings.Add(new WalkFinding(WalkDoubt.OpeningDisagrees, opening.Fact, stock.Open.Left));
+        state.DiscardOpen(stock, ClosedBy.OtherOpened, opening.Fact.Id);
+        state.Open(stock, place, opening.Fact.Id);
     }
 
     /// <summary>Takes away what was thrown away: the open container, a number of sealed ones, or a lot.</summary>
-    public static void Discard(WalkState state, Fact fact)
+    public static void Discard(WalkState state, in WalkEvent thrown)
     {
-        var stocks = fact.ProductId is string id ? [state.Stocks[state.Products[id].Family]] : state.Stocks.Values.ToArray();
-        foreach (var stock in stocks)
+        for (var family = 0; family < state.FamilyCount; family++)
         {
-            if (fact.Lot is not null)
-                DiscardLot(state, stock, fact);
-            else if (fact.Containers is int wanted)
-                DiscardSealed(state, stock, fact, wanted);
-            else if (stock.Open?.Product.Id == fact.ProductId)
-                state.DiscardOpen(stock, ClosedBy.Record, fact.Id);
-        }
-    }
-
-    private static void DiscardLot(WalkState state, Stock stock, Fact fact)
-    {
-        bool IsMeant(Product product, string? lot) => lot == fact.Lot && (fact.ProductId is null || product.Id == fact.ProductId);
-        if (stock.Open is OpenContainer open && IsMeant(open.Product, open.Lot))
-            state.DiscardOpen(stock, ClosedBy.Record, $"{fact.Id}, lot {fact.Lot}");
-        for (var place = stock.Sealed.Count - 1; place >= 0; place--)
-        {
-            if (!IsMeant(stock.Sealed[place].Product, stock.Sealed[place].Lot))
+            if (thrown.Product >= 0 && state.Shelf[thrown.Product].Family != family)
                 continue;
-            var container = stock.Take(place);
-            state.Discard(container.Product, container.Volume, ClosedBy.Record, $"{fact.Id}, lot {fact.Lot}");
+            var stock = state.StockOf(family);
+            if (thrown.Fact.Lot is not null)
+                DiscardLot(state, stock, thrown);
+            else if (thrown.Containers >= 0)
+                DiscardSealed(state, stock, thrown);
+            else if (stock.HasOpen && stock.Open.Product == thrown.Product)
+                state.DiscardOpen(stock, ClosedBy.Record, thrown.Fact.Id);
         }
     }
 
-    private static void DiscardSealed(WalkState state, Stock stock, Fact fact, int wanted)
+    private static void PassDates(WalkState state, Stock stock)
     {
-        for (; wanted > 0 && stock.FindFirst(fact.ProductId!) is >= 0 and var place; wanted--)
+        if (stock.HasOpen && stock.Open.LastOn < state.Day)
         {
-            var container = stock.Take(place);
-            state.Discard(container.Product, container.Volume, ClosedBy.Record, fact.Id);
+            ref readonly var open = ref stock.Open;
+            var isExpiry = open.ExpiresOn <= open.InUseLastOn;
+            stock.PastDates.Add(new PastDate(state.Day, open.Left, isExpiry));
+            if (state.Day > state.AsOf && open.Left > 0)
+                state.Passed.Add(new PassedContainers(state.Day, open.Product, open.Left, 1, IsOpen: true));
+            state.DiscardOpen(stock, isExpiry ? ClosedBy.BeyondUse : ClosedBy.InUseLimit);
+        }
+
+        while (stock.FillCount > 0 && stock[0].ExpiresOn < state.Day)
+        {
+            var containers = stock.Take(0, stock[0].Count);
+            var product = state.Shelf[containers.Product];
+            stock.PastDates.Add(new PastDate(state.Day, product.IsPrefilled ? long.MaxValue : product.Volume, IsExpiry: true));
+            if (state.Day > state.AsOf)
+                state.Passed.Add(new PassedContainers(state.Day, containers.Product, product.Volume, containers.Count, IsOpen: false));
+            state.Discard(containers.Product, product.Volume, containers.Count, ClosedBy.SealedBeyondUse);
         }
     }
 
-    // The open container as counted; null: nobody knows since when, so it is thrown away at once.
-    private static OpenContainer? CountOpen(WalkState state, Stock stock, Product product, Fact count, OpenContainer? known, long left)
+    private static void DiscardLot(WalkState state, Stock stock, in WalkEvent thrown)
     {
-        if (known is not null)
-            return known with { Left = left, OpenedOn = count.OpenedOn is { } given ? DayNumber.Of(given) : known.OpenedOn };
-
-        var place = stock.FindFirst(product.Id);
-        var source = place < 0 ? null : stock.Take(place);
-        var assumed = FindOpenedOn(state, stock, product, count);
-        if (assumed is int openedOn)
-            return new OpenContainer(product, source?.ExpiresOn ?? DayNumber.Never, source?.Lot, openedOn, left);
-        state.Discard(product, left, ClosedBy.OpeningUnknown, count.Id);
-        return null;
+        var lot = thrown.Fact.Lot;
+        if (stock.HasOpen && IsMeant(thrown, stock.Open.Product, stock.Open.Lot))
+            state.DiscardOpen(stock, ClosedBy.Record, $"{thrown.Fact.Id}, lot {lot}");
+        for (var place = stock.FillCount - 1; place >= 0; place--)
+        {
+            if (!IsMeant(thrown, stock[place].Product, stock[place].Lot))
+                continue;
+            var containers = stock.Take(place, stock[place].Count);
+            state.Discard(containers.Product, state.Shelf[containers.Product].Volume, containers.Count, ClosedBy.Record, $"{thrown.Fact.Id}, lot {lot}");
+        }
     }
 
-    private static int? FindOpenedOn(WalkState state, Stock stock, Product product, Fact count)
+    private static bool IsMeant(in WalkEvent thrown, int product, string? lot) =>
+        string.Equals(lot, thrown.Fact.Lot, System.StringComparison.Ordinal) && (thrown.Product < 0 || product == thrown.Product);
+
+    private static void DiscardSealed(WalkState state, Stock stock, in WalkEvent thrown)
     {
-        if (count.OpenedOn is { } given)
+        for (var wanted = thrown.Containers; wanted > 0 && stock.FindFirst(thrown.Product) is >= 0 and var place;)
+        {
+            var containers = stock.Take(place, int.Min(wanted, stock[place].Count));
+            state.Discard(containers.Product, state.Shelf[containers.Product].Volume, containers.Count, ClosedBy.Record, thrown.Fact.Id);
+            wanted -= containers.Count;
+        }
+    }
+
+    private static int FindEarliestExpiry(Stock stock, int product, bool isOpen)
+    {
+        var earliest = isOpen ? stock.Open.ExpiresOn : DayNumber.Never;
+        for (var place = 0; place < stock.FillCount; place++)
+        {
+            if (stock[place].Product == product)
+                earliest = int.Min(earliest, stock[place].ExpiresOn);
+        }
+
+        return earliest;
+    }
+
+    // The open container as counted; where nobody knows since when it is open it is thrown away at once.
+    private static void CountOpen(WalkState state, Stock stock, in WalkEvent count, bool isKnown, long left)
+    {
+        var product = state.Shelf[count.Product];
+        if (isKnown)
+        {
+            var since = count.Fact.OpenedOn is { } given ? DayNumber.Of(given) : stock.Open.OpenedOn;
+            stock.SetOpen(stock.Open with { Left = left, OpenedOn = since, InUseLastOn = product.InUseLastOn(since) });
+            return;
+        }
+
+        var place = stock.FindFirst(count.Product);
+        var (expiresOn, lot) = place < 0 ? (DayNumber.Never, null) : (stock[place].ExpiresOn, stock[place].Lot);
+        if (place >= 0)
+            stock.Take(place, 1);
+        stock.ClearOpen();
+        if (FindOpenedOn(state, stock, count) is int openedOn)
+            stock.SetOpen(new OpenContainer(count.Product, expiresOn, product.InUseLastOn(openedOn), lot, openedOn, left));
+        else
+            state.Discard(count.Product, left, 1, ClosedBy.OpeningUnknown, count.Fact.Id);
+    }
+
+    private static int? FindOpenedOn(WalkState state, Stock stock, in WalkEvent count)
+    {
+        if (count.Fact.OpenedOn is { } given)
             return DayNumber.Of(given);
 
-        int? lastCount = stock.LastCounts.TryGetValue(product.Id, out var day) ? day : null;
+        var lastCount = state.FindLastCount(count.Product);
         int? arrival = null;
-        foreach (var (productId, on) in stock.Arrivals)
+        foreach (var (product, on) in stock.Arrivals)
         {
-            if (productId == product.Id && (lastCount is null || on > lastCount) && (arrival is null || on < arrival))
+            if (product == count.Product && (lastCount is null || on > lastCount) && (arrival is null || on < arrival))
                 arrival = on;
         }
 
         var assumed = arrival ?? lastCount + 1;
-        state.Findings.Add(new Finding(FindingCode.OpeningDateUnknown, assumed is int from
-            ? $"{count.Id}: an open container of {product.Id} was counted that the record did not have; nobody knows since when it is open. Opened on {DateText.Full(DayNumber.Date(from))} is assumed. Discard it, unless its opening date is written on it."
-            : $"{count.Id}: an open container of {product.Id} was counted, and nothing tells since when it is open. Discard it."));
+        state.Findings.Add(new WalkFinding(WalkDoubt.OpeningDateUnknown, count.Fact, assumed ?? DayNumber.Never));
         return assumed;
     }
 
-    private static void CountSealed(WalkState state, Stock stock, Product product, Fact count, int earliest)
+    private static void CountSealed(WalkState state, Stock stock, in WalkEvent count, int earliest)
     {
-        var known = stock.Sealed.Count(container => container.Product.Id == product.Id);
-        var counted = count.Containers!.Value;
-        if (counted > known)
+        var known = stock.CountSealed(count.Product);
+        if (count.Containers > known)
         {
-            state.Findings.Add(new Finding(FindingCode.CountExceedsRecord, $"{count.Id}: {counted} sealed containers of {product.Id} counted on {DateText.Full(count.On)}, {known} on record. The rest is taken to expire with the earliest on record."));
-            for (var number = 1; number <= counted - known; number++)
-                stock.Add(new SealedContainer(product, earliest, Lot: null, state.Day, count.Id, number));
+            state.Findings.Add(new WalkFinding(WalkDoubt.CountExceedsRecord, count.Fact, known));
+            stock.Add(new SealedContainers(count.Product, earliest, state.Day, count.Fact, Lot: null, count.Containers - known));
         }
-        else if (counted < known)
+        else if (count.Containers < known)
         {
-            state.Findings.Add(new Finding(FindingCode.CountBelowRecord, $"{count.Id}: {counted} sealed containers of {product.Id} counted on {DateText.Full(count.On)}, {known} on record."));
-            for (; known > counted; known--)
-                stock.Take(stock.FindFirst(product.Id));
+            state.Findings.Add(new WalkFinding(WalkDoubt.CountBelowRecord, count.Fact, known));
+            for (var surplus = known - count.Containers; surplus > 0;)
+            {
+                var place = stock.FindFirst(count.Product);
+                surplus -= stock.Take(place, int.Min(surplus, stock[place].Count)).Count;
+            }
         }
     }
 }

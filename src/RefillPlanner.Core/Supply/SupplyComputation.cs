@@ -14,12 +14,12 @@ public static class SupplyComputation
     /// <example>
     /// A 10 mL vial of U-100, 36 units a day, opened on its first day, 28 days in use: 27 whole doses, run-out on start + 27.
     /// </example>
-    public static SupplyOutcome Of(CourseSnapshot course, Policy policy, LocalDate asOf) => CourseSupply.Of(course, policy, asOf).Report();
+    public static SupplyOutcome Of(CourseSnapshot course, Policy policy, LocalDate asOf) => CourseSupply.Of(course, policy, asOf, new Workbench()).Report();
 
     /// <summary>The working of the same walk, from the first fact on, line by line.</summary>
     public static IReadOnlyList<WalkLine> ListWorking(CourseSnapshot course, Policy policy, LocalDate asOf)
     {
-        var supply = CourseSupply.Of(course, policy, asOf);
+        var supply = CourseSupply.Of(course, policy, asOf, new Workbench());
         var journal = new WalkJournal();
         supply.Walk(supply.Days, journal: journal);
         return journal.Lines;

@@ -1,128 +1,111 @@
+using System;
 using System.Collections.Generic;
-using System.Linq;
 using RefillPlanner.Core.Dosing;
 using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Core.Supply;
 
-/// <summary>What a walk is to do.</summary>
-/// <param name="Days">The dosing days.</param>
-/// <param name="AsOf">From this day on an uncovered dose is the run-out.</param>
-/// <param name="CountFrom">First day whose figures count.</param>
-/// <param name="LastDay">The last day walked.</param>
-internal sealed record WalkRequest(DosingDays Days, int AsOf, int CountFrom, int LastDay)
-{
-    /// <summary>Containers that are not on record but are to be taken as arriving; for planning.</summary>
-    public IReadOnlyList<WalkEvent> Added { get; init; } = [];
-
-    /// <summary>Where the working goes; null: nobody asked for it.</summary>
-    public WalkJournal? Journal { get; init; }
-
-    /// <summary>Where the days that were given go; null: nobody asked for them.</summary>
-    public List<GivenDays>? Given { get; init; }
-}
-
-/// <summary>Dosing days on which injections were given.</summary>
-/// <param name="Step">Index of their step.</param>
-/// <param name="FirstDay">The first of them.</param>
-/// <param name="EveryDays">Days from one to the next.</param>
-/// <param name="Count">How many.</param>
-/// <param name="Injections">Injections on each.</param>
-internal readonly record struct GivenDays(int Step, int FirstDay, int EveryDays, int Count, int Injections);
-
-/// <summary>How a walk ended.</summary>
-internal sealed record WalkResult
-{
-    /// <summary>How it ended.</summary>
-    public required Outcome Outcome { get; init; }
-
-    /// <summary>The last day walked: the run-out, the course's end, the horizon, or the day of the stopping dose.</summary>
-    public required int Day { get; init; }
-
-    /// <summary>Index of the step whose dose ended the walk; null: none did.</summary>
-    public int? Step { get; init; }
-
-    /// <summary>What was added up.</summary>
-    public required Tally Tally { get; init; }
-
-    /// <summary>What is left in containers, in nanolitres.</summary>
-    public required long LeftOver { get; init; }
-
-    /// <summary>What ended the supply; null unless it runs out.</summary>
-    public BindingLimit? BindingLimit { get; init; }
-
-    /// <summary>First day of the last row of dosing days not given that <see cref="FindingCode.DosesMissed"/> speaks of; null: none.</summary>
-    public int? MissedFrom { get; init; }
-
-    /// <summary>What is doubtful, in the order found.</summary>
-    public required IReadOnlyList<Finding> Findings { get; init; }
-}
-
 /// <summary>
 /// Walks a course's supply from event to event: facts, passing dates, dosing days. Between two of them whole dosing days are a
-/// division, not a loop. Supply model, section 4; proven against a literal day-by-day walk in the tests.
+/// division, not a loop. Supply model, section 4; proven against a literal day-by-day walk in the tests. One walker serves one course
+/// after the other and allocates nothing; it is for one thread.
 /// </summary>
 internal sealed class SupplyWalk
 {
-    private readonly IReadOnlyList<StepDemand> _demands;
-    private readonly WalkRequest _request;
-    private readonly bool _splitDraws;
-    private readonly WalkEvent[] _events;
-    private readonly HashSet<int> _missed;
-    private readonly WalkState _state;
-    private readonly NotGiven _notGiven;
+    private readonly WalkState _state = new();
+    private WalkEvent[] _merged = [];
+    private ProductShelf _shelf = null!;
+    private StepDemand[] _demands = [];
+    private WalkEvent[] _events = [];
+    private int _eventCount;
+    private DosingDays _days = null!;
+    private int _asOf;
+    private int _countFrom;
+    private int _missedOn;
+    private bool _splitDraws;
+    private NotGiven _notGiven;
     private int _event;
     private int _stretch;
     private int _offset;
 
-    private SupplyWalk(IReadOnlyDictionary<string, Product> products, IReadOnlyList<StepDemand> demands, WalkEvent[] events, WalkRequest request, bool splitDraws)
-    {
-        _demands = demands;
-        _request = request;
-        _splitDraws = splitDraws;
-        _events = request.Added.Count == 0 ? events : [.. events.Concat(request.Added).OrderBy(item => item.Day).ThenBy(item => item.Kind)];
-        _missed = [.. events.Where(item => item.Kind == WalkEventKind.Missed).Select(item => item.Day)];
-        _state = new WalkState(products, request.CountFrom, request.Journal);
-        _notGiven = new NotGiven(request.Days, request.AsOf);
-    }
+    /// <summary>What the last walk found doubtful, in the order found.</summary>
+    public IReadOnlyList<WalkFinding> Findings => _state.Findings;
+
+    /// <summary>What passed its last day of use after the as-of date in the last walk, in order.</summary>
+    public IReadOnlyList<PassedContainers> Passed => _state.Passed;
+
+    /// <summary>The days before the as-of date that were given in the last walk, in order.</summary>
+    public List<GivenDays> Given { get; } = [];
+
+    private int EventDay => _event < _eventCount ? _events[_event].Day : DayNumber.Never;
 
     private int DosingDay
     {
         get
         {
-            var stretches = _request.Days.Stretches;
-            return _stretch < stretches.Count ? stretches[_stretch].FirstDay + _offset * stretches[_stretch].EveryDays : DayNumber.Never;
+            var stretches = _days.Stretches;
+            return _stretch < stretches.Length ? stretches[_stretch].FirstDay + _offset * stretches[_stretch].EveryDays : DayNumber.Never;
         }
     }
 
-    private int EventDay => _event < _events.Length ? _events[_event].Day : DayNumber.Never;
-
     /// <summary>Walks.</summary>
-    /// <param name="products">All products of the course, by id.</param>
+    /// <param name="shelf">All products of the course.</param>
     /// <param name="demands">What each step of <see cref="WalkRequest.Days"/> takes.</param>
-    /// <param name="events">What happens to the stock.</param>
+    /// <param name="events">What happens to the stock, in order.</param>
     /// <param name="request">Which days, and what counts.</param>
     /// <param name="splitDraws">Whether a dose may come out of two containers.</param>
-    public static WalkResult Run(IReadOnlyDictionary<string, Product> products, IReadOnlyList<StepDemand> demands, WalkEvent[] events, WalkRequest request, bool splitDraws) =>
-        new SupplyWalk(products, demands, events, request, splitDraws).Run();
-
-    private WalkResult Run()
+    public WalkResult Run(ProductShelf shelf, StepDemand[] demands, WalkEvent[] events, in WalkRequest request, bool splitDraws)
     {
-        var lastDay = int.Min(_request.Days.EndDay ?? DayNumber.Never, _request.LastDay);
+        (_shelf, _demands, _splitDraws, _days) = (shelf, demands, splitDraws, request.Days);
+        (_asOf, _countFrom, _missedOn) = (request.AsOf, request.CountFrom, DayNumber.Never);
+        (_event, _stretch, _offset) = (0, 0, 0);
+        SetEvents(events, request.Added);
+        _state.Begin(shelf, request.AsOf, request.CountFrom, request.Journal);
+        _notGiven = new NotGiven(request.Days.Present, request.Days.StepBefore);
+        Given.Clear();
+        return Run(int.Min(request.Days.EndDay ?? DayNumber.Never, request.LastDay), request.Days.EndDay <= request.LastDay);
+    }
+
+    private WalkResult Run(int lastDay, bool ends)
+    {
         while (true)
         {
             _state.Day = int.Min(int.Min(EventDay, DosingDay), _state.NextPastDate);
             if (_state.Day > lastDay)
                 break;
-            ApplyEvents(WalkEventKind.Counted);
-            StockEvents.PassDates(_state);
-            ApplyEvents(WalkEventKind.Missed);
+            if (EventDay == _state.Day)
+                ApplyEvents(WalkEventKind.Counted);
+            if (_state.NextPastDate <= _state.Day)
+                StockEvents.PassDates(_state);
+            if (EventDay == _state.Day)
+                ApplyEvents(WalkEventKind.Missed);
             if (DosingDay == _state.Day && GiveDay(lastDay) is WalkResult ended)
                 return ended;
         }
 
         _state.Day = lastDay;
-        return End(_request.Days.EndDay <= _request.LastDay ? Outcome.Ends : Outcome.BeyondHorizon);
+        return End(ends ? Outcome.Ends : Outcome.BeyondHorizon);
+    }
+
+    // The events of the course, with those added after the ones of the same day and kind.
+    private void SetEvents(WalkEvent[] events, WalkEvent[]? added)
+    {
+        if (added is null || added.Length == 0)
+        {
+            (_events, _eventCount) = (events, events.Length);
+            return;
+        }
+
+        _eventCount = events.Length + added.Length;
+        if (_merged.Length < _eventCount)
+            _merged = new WalkEvent[2 * _eventCount];
+        for (int place = 0, own = 0, other = 0; place < _eventCount; place++)
+        {
+            var takesOther = own == events.Length || (other < added.Length && added[other].ComesFirst(events[own]));
+            _merged[place] = takesOther ? added[other++] : events[own++];
+        }
+
+        _events = _merged;
     }
 
     // The day's events up to a kind, in order.
@@ -130,23 +113,24 @@ internal sealed class SupplyWalk
     {
         for (; EventDay == _state.Day && _events[_event].Kind <= last; _event++)
         {
-            var fact = _events[_event].Fact;
-            switch (_events[_event].Kind)
+            ref readonly var happened = ref _events[_event];
+            switch (happened.Kind)
             {
                 case WalkEventKind.Arrived:
-                    StockEvents.Arrive(_state, fact);
+                    StockEvents.Arrive(_state, happened);
                     break;
                 case WalkEventKind.Counted:
-                    StockEvents.Count(_state, fact);
+                    StockEvents.Count(_state, happened);
                     break;
                 case WalkEventKind.Opened:
-                    StockEvents.Open(_state, fact, FindNextNeeded(_state.Products[fact.ProductId!].Family));
+                    StockEvents.Open(_state, happened, FindNextNeeded(_shelf[happened.Product].Family));
                     break;
                 case WalkEventKind.Discarded:
-                    StockEvents.Discard(_state, fact);
+                    StockEvents.Discard(_state, happened);
                     break;
                 default:
-                    break; // Missed days are known beforehand.
+                    _missedOn = _state.Day;
+                    break;
             }
         }
     }
@@ -154,17 +138,17 @@ internal sealed class SupplyWalk
     // Gives the doses of the day, or of as many days from it on as nothing else happens in; the result if the walk ends with it.
     private WalkResult? GiveDay(int lastDay)
     {
-        var stretch = _request.Days.Stretches[_stretch];
+        ref readonly var stretch = ref _days.Stretches[_stretch];
         var demand = _demands[stretch.Step];
         if (stretch.IsPaused)
             return Skip(stretch, int.Min(stretch.Count - _offset, CountBefore(lastDay + 1, stretch.EveryDays)), WalkLineKind.Paused);
-        if (_missed.Contains(_state.Day))
+        if (_missedOn == _state.Day)
             return Skip(stretch, 1, WalkLineKind.Missed);
         if (demand.Stops.Count > 0)
             return End(Outcome.NotComputed, stretch.Step);
 
         var whole = CountWholeDays(stretch, demand, lastDay);
-        if (whole > 1)
+        if (whole > 0)
         {
             GiveWholeDays(stretch, demand, whole);
             return null;
@@ -173,7 +157,7 @@ internal sealed class SupplyWalk
         return GiveOneDay(stretch, demand);
     }
 
-    private WalkResult? GiveOneDay(Stretch stretch, StepDemand demand)
+    private WalkResult? GiveOneDay(in Stretch stretch, StepDemand demand)
     {
         var given = 0;
         var injections = _state.Injections;
@@ -185,14 +169,14 @@ internal sealed class SupplyWalk
                 continue;
             }
 
-            _state.Journal?.Add(_state.Day, WalkLineKind.NotCovered, demand.Product.Id, 1, _state.Stocks[demand.Product.Family].Volume, $"{DoseText.Volume(new Volume(dose.Needed[0]))} needed");
-            if (_state.Day >= _request.AsOf)
+            _state.Journal?.Add(_state.Day, WalkLineKind.NotCovered, demand.Product.Id, 1, _state.StockOf(demand.Family).Volume(_shelf), $"{DoseText.Volume(new Volume(dose.Needed[0]))} needed");
+            if (_state.Day >= _asOf)
                 return End(Outcome.RunsOut, stretch.Step, FindLimit(demand, dose));
             _notGiven.AddWithoutStock(_state.Day);
         }
 
-        if (_state.Injections > injections)
-            _request.Given?.Add(new GivenDays(stretch.Step, _state.Day, stretch.EveryDays, 1, _state.Injections - injections));
+        if (_state.Day < _asOf && _state.Injections > injections)
+            Given.Add(new GivenDays(stretch.Step, _state.Day, stretch.EveryDays, 1, _state.Injections - injections));
         if (given > 0)
             _notGiven.Given();
         else
@@ -202,33 +186,39 @@ internal sealed class SupplyWalk
     }
 
     // How many dosing days from this one on the open container serves whole, before anything else happens.
-    private int CountWholeDays(Stretch stretch, StepDemand demand, int lastDay)
+    private int CountWholeDays(in Stretch stretch, StepDemand demand, int lastDay)
     {
-        if (!demand.DrawsManyFromOne || _state.Stocks[demand.Product.Family].Open is not OpenContainer open)
+        if (!demand.DrawsManyFromOne)
+            return 0;
+        var stock = _state.StockOf(demand.Family);
+        if (!stock.HasOpen || stock.Open.Left < demand.NeededPerDay)
             return 0;
         var border = int.Min(int.Min(EventDay, _state.NextPastDate), lastDay + 1);
-        if (_state.Day < _request.CountFrom)
-            border = int.Min(border, _request.CountFrom);
+        if (_state.Day < _countFrom)
+            border = int.Min(border, _countFrom);
+        if (_state.Day < _asOf)
+            border = int.Min(border, _asOf);
         var days = int.Min(stretch.Count - _offset, CountBefore(border, stretch.EveryDays));
-        return (int)long.Min(days, open.Left / demand.NeededPerDay);
+        return (int)long.Min(days, stock.Open.Left / demand.NeededPerDay);
     }
 
-    private void GiveWholeDays(Stretch stretch, StepDemand demand, int days)
+    private void GiveWholeDays(in Stretch stretch, StepDemand demand, int days)
     {
-        var stock = _state.Stocks[demand.Product.Family];
+        var stock = _state.StockOf(demand.Family);
         var used = days * demand.UsedPerDay;
         var needed = days * demand.NeededPerDay;
         var last = _state.Day + (days - 1) * stretch.EveryDays;
-        stock.Open = stock.Open! with { Left = stock.Open!.Left - needed };
+        stock.Draw(needed);
         _state.AddDrawn(used, needed - used);
-        _state.AddDoses(days * demand.Doses.Count, last);
-        _state.Journal?.Draw(_state.Day, last, stock.Open.Product.Id, days * demand.Doses.Count, used, needed - used, stock.Open.Left);
-        _request.Given?.Add(new GivenDays(stretch.Step, _state.Day, stretch.EveryDays, days, demand.InjectionsPerDay));
+        _state.AddDoses(days * demand.Doses.Length, last);
+        _state.Journal?.Draw(_state.Day, last, _shelf[stock.Open.Product].Product.Id, days * demand.Doses.Length, used, needed - used, stock.Open.Left);
+        if (_state.Day < _asOf)
+            Given.Add(new GivenDays(stretch.Step, _state.Day, stretch.EveryDays, days, demand.InjectionsPerDay));
         _notGiven.Given();
         Advance(stretch, days);
     }
 
-    private WalkResult? Skip(Stretch stretch, int days, WalkLineKind why)
+    private WalkResult? Skip(in Stretch stretch, int days, WalkLineKind why)
     {
         _notGiven.Add(stretch.Step, _state.Day, stretch.EveryDays, days);
         _state.Journal?.Add(_state.Day, why, _demands[stretch.Step].Product.Id, days, 0, string.Empty);
@@ -236,7 +226,7 @@ internal sealed class SupplyWalk
         return null;
     }
 
-    private void Advance(Stretch stretch, int days)
+    private void Advance(in Stretch stretch, int days)
     {
         _offset += days;
         if (_offset < stretch.Count)
@@ -249,51 +239,65 @@ internal sealed class SupplyWalk
     private int CountBefore(int border, int every) => (int)(((long)border - _state.Day + every - 1) / every);
 
     // What the first injection of the next dose takes, if that dose is of a family; null: it is not, or there is none.
-    private long? FindNextNeeded(string family)
+    private long? FindNextNeeded(int family)
     {
-        for (var index = _stretch; index < _request.Days.Stretches.Count; index++)
+        for (var index = _stretch; index < _days.Stretches.Length; index++)
         {
-            var stretch = _request.Days.Stretches[index];
+            var stretch = _days.Stretches[index];
             if (stretch.IsPaused)
                 continue;
             for (var offset = index == _stretch ? _offset : 0; offset < stretch.Count; offset++)
             {
-                if (_missed.Contains(stretch.FirstDay + offset * stretch.EveryDays))
+                if (IsMissed(stretch.FirstDay + offset * stretch.EveryDays))
                     continue;
                 var demand = _demands[stretch.Step];
-                return demand.Product.Family == family && demand.Draws[0].Stop is null ? demand.Doses[0].Needed[0] : null;
+                return demand.Family == family && demand.Draws[0].Stop is null ? demand.Doses[0].Needed[0] : null;
             }
         }
 
         return null;
     }
 
-    private BindingLimit FindLimit(StepDemand demand, DoseDemand dose)
+    private bool IsMissed(int day)
     {
-        var family = demand.Product.Family;
-        var held = _state.Stocks[family].PastDates.Where(past => past.Left >= dose.Needed[0]).ToArray();
-        if (held.Length > 0)
+        for (var index = 0; index < _eventCount; index++)
         {
-            var latest = held.Max(past => past.On);
-            return held.Any(past => past.On == latest && past.IsExpiry) ? BindingLimit.Expiry : BindingLimit.InUse;
+            if (_events[index].Kind == WalkEventKind.Missed && _events[index].Day == day)
+                return true;
         }
 
-        return _state.Stocks.Any(stock => stock.Key != family && stock.Value.HasAny) ? BindingLimit.Product : BindingLimit.Volume;
+        return false;
     }
 
-    private WalkResult End(Outcome outcome, int? step = null, BindingLimit? limit = null)
+    private BindingLimit FindLimit(StepDemand demand, DoseDemand dose)
+    {
+        var latest = int.MinValue;
+        var isExpiry = false;
+        foreach (var past in _state.StockOf(demand.Family).PastDates)
+        {
+            if (past.Left < dose.Needed[0] || past.On < latest)
+                continue;
+            isExpiry = past.IsExpiry || (past.On == latest && isExpiry);
+            latest = past.On;
+        }
+
+        if (latest != int.MinValue)
+            return isExpiry ? BindingLimit.Expiry : BindingLimit.InUse;
+        for (var family = 0; family < _state.FamilyCount; family++)
+        {
+            if (family != demand.Family && _state.StockOf(family).HasAny)
+                return BindingLimit.Product;
+        }
+
+        return BindingLimit.Volume;
+    }
+
+    private WalkResult End(Outcome outcome, int step = -1, BindingLimit? limit = null)
     {
         _notGiven.Report(_state.Findings);
-        return new WalkResult
-        {
-            Outcome = outcome,
-            Day = _state.Day,
-            Step = step,
-            Tally = _state.Tally,
-            LeftOver = _state.Stocks.Values.Sum(stock => stock.Volume),
-            BindingLimit = limit,
-            MissedFrom = _notGiven.FirstDay,
-            Findings = _state.Findings,
-        };
+        long leftOver = 0;
+        for (var family = 0; family < _state.FamilyCount; family++)
+            leftOver += _state.StockOf(family).Volume(_shelf);
+        return new WalkResult(outcome, _state.Day, step, _state.Tally, leftOver, limit, _notGiven.FirstDay);
     }
 }

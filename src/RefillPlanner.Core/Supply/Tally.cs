@@ -1,23 +1,10 @@
 namespace RefillPlanner.Core.Supply;
 
 /// <summary>What the walk adds up, in nanolitres and counts.</summary>
-internal record struct Tally
-{
-    /// <summary>Drawn for doses.</summary>
-    public long Used { get; set; }
-
-    /// <summary>Left in the needle or pushed out.</summary>
-    public long Lost { get; set; }
-
-    /// <summary>Thrown away.</summary>
-    public long Discarded { get; set; }
-
-    /// <summary>Containers opened.</summary>
-    public int Opened { get; set; }
-
-    /// <summary>Doses covered.</summary>
-    public int Doses { get; set; }
-
-    /// <summary>Day of the last covered dose; null: none.</summary>
-    public int? LastCoveredOn { get; set; }
-}
+/// <param name="Used">Drawn for doses.</param>
+/// <param name="Lost">Left in the needle or pushed out.</param>
+/// <param name="Discarded">Thrown away.</param>
+/// <param name="Opened">Containers opened.</param>
+/// <param name="Doses">Doses covered.</param>
+/// <param name="LastCoveredOn">Day of the last covered dose; null: none.</param>
+internal readonly record struct Tally(long Used, long Lost, long Discarded, int Opened, int Doses, int? LastCoveredOn);

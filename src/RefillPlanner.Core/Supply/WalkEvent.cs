@@ -1,6 +1,5 @@
 using System;
 using System.Collections.Generic;
-using System.Linq;
 using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Core.Supply;
@@ -27,31 +26,68 @@ internal enum WalkEventKind
 /// <summary>A fact on the day on which it changes the stock.</summary>
 /// <param name="Day">The day.</param>
 /// <param name="Kind">What happens.</param>
+/// <param name="Product">Place of the product; -1: none is named.</param>
+/// <param name="ExpiresOn">Beyond-use date; <see cref="DayNumber.Never"/>: none.</param>
+/// <param name="Containers">How many containers; -1: not said.</param>
 /// <param name="Fact">The fact.</param>
-internal readonly record struct WalkEvent(int Day, WalkEventKind Kind, Fact Fact)
+internal readonly record struct WalkEvent(int Day, WalkEventKind Kind, int Product, int ExpiresOn, int Containers, Fact Fact)
 {
     /// <summary>The events of a course in the order of the walk.</summary>
-    /// <param name="facts">Known facts.</param>
-    public static WalkEvent[] List(IReadOnlyList<Fact> facts)
+    /// <param name="facts">Known facts, in order: see <see cref="KnownFacts"/>.</param>
+    /// <param name="shelf">The products.</param>
+    public static WalkEvent[] List(IReadOnlyList<Fact> facts, ProductShelf shelf)
     {
-        var received = facts.Where(fact => fact.Kind == FactKind.Received)
-            .GroupBy(fact => fact.Note!)
-            .ToDictionary(group => group.Key, group => group.Min(fact => fact.On));
-        return [.. facts
-            .Select(fact => Of(fact, received.TryGetValue(fact.Id, out var on) ? on : null))
-            .OfType<WalkEvent>()
-            .OrderBy(item => item.Day)
-            .ThenBy(item => item.Kind)
-            .ThenBy(item => item.Fact.Id, StringComparer.Ordinal)];
+        var count = 0;
+        for (var index = 0; index < facts.Count; index++)
+            count += KindOf(facts[index].Kind) is null ? 0 : 1;
+
+        var events = new WalkEvent[count];
+        var place = 0;
+        for (var index = 0; index < facts.Count; index++)
+        {
+            var fact = facts[index];
+            if (KindOf(fact.Kind) is not WalkEventKind kind)
+                continue;
+            var on = kind == WalkEventKind.Arrived ? FindReceived(facts, fact) ?? fact.Until ?? fact.On : fact.On;
+            var happened = new WalkEvent(
+                DayNumber.Of(on), kind, fact.ProductId is string id ? shelf.PlaceOf(id) : -1, DayNumber.OrNever(fact.ExpiresOn), fact.Containers ?? -1, fact);
+            var before = place++;
+            for (; before > 0 && happened.ComesBefore(events[before - 1]); before--)
+                events[before] = events[before - 1];
+            events[before] = happened;
+        }
+
+        return events;
     }
 
-    private static WalkEvent? Of(Fact fact, NodaTime.LocalDate? receivedOn) => fact.Kind switch
+    /// <summary>Whether it comes before another one: by day, then kind.</summary>
+    public bool ComesFirst(in WalkEvent other) => Day != other.Day ? Day < other.Day : Kind < other.Kind;
+
+    private bool ComesBefore(in WalkEvent other) => Day != other.Day ? Day < other.Day
+        : Kind != other.Kind ? Kind < other.Kind
+        : string.CompareOrdinal(Fact.Id, other.Fact.Id) < 0;
+
+    // The earliest day on which a fill is recorded as received; null: it is not.
+    private static NodaTime.LocalDate? FindReceived(IReadOnlyList<Fact> facts, Fact fill)
     {
-        FactKind.Dispensed => new(DayNumber.Of(receivedOn ?? fact.Until ?? fact.On), WalkEventKind.Arrived, fact),
-        FactKind.Counted => new(DayNumber.Of(fact.On), WalkEventKind.Counted, fact),
-        FactKind.Opened => new(DayNumber.Of(fact.On), WalkEventKind.Opened, fact),
-        FactKind.Discarded => new(DayNumber.Of(fact.On), WalkEventKind.Discarded, fact),
-        FactKind.Missed => new(DayNumber.Of(fact.On), WalkEventKind.Missed, fact),
+        NodaTime.LocalDate? earliest = null;
+        for (var index = 0; index < facts.Count; index++)
+        {
+            var fact = facts[index];
+            if (fact.Kind == FactKind.Received && (earliest is null || fact.On < earliest) && string.Equals(fact.Note, fill.Id, StringComparison.Ordinal))
+                earliest = fact.On;
+        }
+
+        return earliest;
+    }
+
+    private static WalkEventKind? KindOf(FactKind kind) => kind switch
+    {
+        FactKind.Dispensed => WalkEventKind.Arrived,
+        FactKind.Counted => WalkEventKind.Counted,
+        FactKind.Opened => WalkEventKind.Opened,
+        FactKind.Discarded => WalkEventKind.Discarded,
+        FactKind.Missed => WalkEventKind.Missed,
         _ => null,
     };
 }

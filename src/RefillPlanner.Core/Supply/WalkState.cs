@@ -1,113 +1,178 @@
+using System;
 using System.Collections.Generic;
-using System.Linq;
 using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Core.Supply;
 
-/// <summary>Where a walk stands: the day, the stock of each family, what was added up, what was found doubtful.</summary>
-/// <param name="products">All products of the course.</param>
-/// <param name="countFrom">First day whose figures count.</param>
-/// <param name="journal">Where the working goes; null: nobody asked for it.</param>
-internal sealed class WalkState(IReadOnlyDictionary<string, Product> products, int countFrom, WalkJournal? journal)
-{
-    private Tally _tally;
+/// <summary>Containers thrown away past their last day of use with something in them.</summary>
+/// <param name="Day">The day: the one after the last day of use.</param>
+/// <param name="Product">Place of the product.</param>
+/// <param name="Left">What one of them still held, in nanolitres.</param>
+/// <param name="Count">How many.</param>
+/// <param name="IsOpen">Whether it was open.</param>
+internal readonly record struct PassedContainers(int Day, int Product, long Left, int Count, bool IsOpen);
 
-    /// <summary>The stock of each family, by its id.</summary>
-    public IReadOnlyDictionary<string, Stock> Stocks { get; } = products.Values.Select(product => product.Family).Distinct().ToDictionary(family => family, _ => new Stock());
+/// <summary>
+/// Where a walk stands: the day, the stock of each family, what was added up, what was found doubtful. Kept from walk to walk, so that
+/// nothing is allocated.
+/// </summary>
+internal sealed class WalkState
+{
+    private readonly List<Stock> _stocks = [];
+    private readonly Stock _saved = new();
+    private int[] _lastCounts = [];
+    private int _countFrom;
+    private long _used;
+    private long _lost;
+    private long _discarded;
+    private int _opened;
+    private int _doses;
+    private int? _lastCoveredOn;
+    private Tally _savedTally;
+    private int _savedInjections;
+    private int _savedMark;
 
     /// <summary>All products of the course.</summary>
-    public IReadOnlyDictionary<string, Product> Products => products;
+    public ProductShelf Shelf { get; private set; } = null!;
 
     /// <summary>What is doubtful.</summary>
-    public List<Finding> Findings { get; } = [];
+    public List<WalkFinding> Findings { get; } = [];
+
+    /// <summary>What passed its last day of use after the as-of date, in order.</summary>
+    public List<PassedContainers> Passed { get; } = [];
 
     /// <summary>The working; null: nobody asked for it.</summary>
-    public WalkJournal? Journal => journal;
+    public WalkJournal? Journal { get; private set; }
+
+    /// <summary>The as-of date.</summary>
+    public int AsOf { get; private set; }
 
     /// <summary>The day walked.</summary>
     public int Day { get; set; }
 
+    /// <summary>Injections given so far, whatever the day.</summary>
+    public int Injections { get; set; }
+
     /// <summary>What was added up.</summary>
-    public Tally Tally => _tally;
+    public Tally Tally => new(_used, _lost, _discarded, _opened, _doses, _lastCoveredOn);
+
+    /// <summary>How many families there are.</summary>
+    public int FamilyCount { get; private set; }
 
     /// <summary>First day on which any container is past its last day of use.</summary>
     public int NextPastDate
     {
         get
         {
-            var next = DayNumber.Never;
-            foreach (var stock in Stocks.Values)
-                next = int.Min(next, stock.NextPastDate);
+            var next = _stocks[0].NextPastDate;
+            for (var family = 1; family < FamilyCount; family++)
+                next = int.Min(next, _stocks[family].NextPastDate);
             return next;
         }
     }
 
-    /// <summary>Injections given so far, whatever the day.</summary>
-    public int Injections { get; set; }
+    private bool Counts => Day >= _countFrom;
 
-    private bool Counts => Day >= countFrom;
+    /// <summary>Empties it for another walk.</summary>
+    /// <param name="shelf">All products of the course; at least one.</param>
+    /// <param name="asOf">The as-of date.</param>
+    /// <param name="countFrom">First day whose figures count.</param>
+    /// <param name="journal">Where the working goes; null: nobody asked for it.</param>
+    public void Begin(ProductShelf shelf, int asOf, int countFrom, WalkJournal? journal)
+    {
+        (Shelf, AsOf, _countFrom, Journal, FamilyCount) = (shelf, asOf, countFrom, journal, shelf.FamilyCount);
+        (_used, _lost, _discarded, _opened, _doses, _lastCoveredOn, Injections) = (0, 0, 0, 0, 0, null, 0);
+        Findings.Clear();
+        Passed.Clear();
+        while (_stocks.Count < FamilyCount)
+            _stocks.Add(new Stock());
+        for (var family = 0; family < FamilyCount; family++)
+            _stocks[family].Clear();
+        if (_lastCounts.Length < shelf.Count)
+            _lastCounts = new int[shelf.Count];
+        Array.Fill(_lastCounts, DayNumber.Never, 0, shelf.Count);
+    }
+
+    /// <summary>The stock of a family.</summary>
+    public Stock StockOf(int family) => _stocks[family];
+
+    /// <summary>The day of the last count of a size; null: it was never counted.</summary>
+    public int? FindLastCount(int product) => _lastCounts[product] == DayNumber.Never ? null : _lastCounts[product];
+
+    /// <summary>A size was counted on this day.</summary>
+    public void SetCounted(int product) => _lastCounts[product] = Day;
 
     /// <summary>Adds what was drawn for doses and what was lost with it.</summary>
     public void AddDrawn(long used, long lost)
     {
         if (!Counts)
             return;
-        _tally.Used += used;
-        _tally.Lost += lost;
+        _used += used;
+        _lost += lost;
     }
-
-    /// <summary>Adds a dose covered on this day.</summary>
-    public void AddDose() => AddDoses(1, Day);
 
     /// <summary>Adds doses covered, the last of them on a day.</summary>
     public void AddDoses(int doses, int lastDay)
     {
         if (!Counts)
             return;
-        _tally.Doses += doses;
-        _tally.LastCoveredOn = lastDay;
+        _doses += doses;
+        _lastCoveredOn = lastDay;
     }
 
     /// <summary>Opens a sealed container of a stock, pushing out what its first use takes.</summary>
     public void Open(Stock stock, int place, string why)
     {
-        var container = stock.Take(place);
-        var lost = container.Product.FirstPrime.Nanolitres;
+        var container = stock.Take(place, 1);
+        var product = Shelf[container.Product];
         if (Counts)
         {
-            _tally.Opened++;
-            _tally.Lost += lost;
+            _opened++;
+            _lost += product.FirstPrime;
         }
 
-        if (container.Product.Kind != ProductKind.PrefilledSyringe)
-            stock.Open = new OpenContainer(container.Product, container.ExpiresOn, container.Lot, Day, container.Volume - lost);
-        journal?.Add(Day, WalkLineKind.Opened, container.Product.Id, 1, container.Volume - lost, why);
+        var left = product.Volume - product.FirstPrime;
+        if (!product.IsPrefilled)
+            stock.SetOpen(new OpenContainer(container.Product, container.ExpiresOn, product.InUseLastOn(Day), container.Lot, Day, left));
+        Journal?.Add(Day, WalkLineKind.Opened, product.Product.Id, 1, left, why);
     }
 
-    /// <summary>Throws away what is left in the open container.</summary>
+    /// <summary>Throws away what is left in the open container, if one is open.</summary>
     public void DiscardOpen(Stock stock, ClosedBy why, string note = "")
     {
-        if (stock.Open is not OpenContainer open)
+        if (!stock.HasOpen)
             return;
-        stock.Open = null;
-        Discard(open.Product, open.Left, why, note);
+        Discard(stock.Open.Product, stock.Open.Left, 1, why, note);
+        stock.ClearOpen();
     }
 
-    /// <summary>Throws a volume away.</summary>
-    public void Discard(Product product, long volume, ClosedBy why, string note = "")
+    /// <summary>Throws containers away.</summary>
+    /// <param name="product">Place of the product.</param>
+    /// <param name="volume">What each holds, in nanolitres.</param>
+    /// <param name="count">How many.</param>
+    /// <param name="why">Why.</param>
+    /// <param name="note">For the working.</param>
+    public void Discard(int product, long volume, int count, ClosedBy why, string note = "")
     {
         if (Counts)
-            _tally.Discarded += volume;
-        journal?.Add(Day, WalkLineKind.Discarded, product.Id, 1, volume, note, why);
+            _discarded += volume * count;
+        for (var number = 0; number < count && Journal is not null; number++)
+            Journal.Add(Day, WalkLineKind.Discarded, Shelf[product].Product.Id, 1, volume, note, why);
     }
 
-    /// <summary>What must be remembered to take a dose back.</summary>
-    public (Tally Tally, int Mark) Save() => (_tally, journal?.Mark ?? 0);
+    /// <summary>Remembers everything that a dose may change.</summary>
+    public void Save(Stock stock)
+    {
+        _saved.CopyFrom(stock);
+        (_savedTally, _savedInjections, _savedMark) = (Tally, Injections, Journal?.Mark ?? 0);
+    }
 
     /// <summary>Takes everything since <see cref="Save"/> back.</summary>
-    public void Restore((Tally Tally, int Mark) saved)
+    public void Restore(Stock stock)
     {
-        _tally = saved.Tally;
-        journal?.Restore(saved.Mark);
+        stock.CopyFrom(_saved);
+        (_used, _lost, _discarded, _opened, _doses, _lastCoveredOn) = _savedTally;
+        Injections = _savedInjections;
+        Journal?.Restore(_savedMark);
     }
 }

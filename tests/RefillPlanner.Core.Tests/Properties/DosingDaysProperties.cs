@@ -30,20 +30,20 @@ public sealed class DosingDaysProperties
                 Courses.Fail($"run {run.Key}: {fault}\n{string.Join('\n', days.Stretches)}", course, policy, asOf);
         }
 
-        for (var index = 1; index < days.Stretches.Count; index++)
+        for (var index = 1; index < days.Stretches.Length; index++)
         {
             if (days.Stretches[index].FirstDay <= days.Stretches[index - 1].LastDay)
                 Courses.Fail($"overlap at {days.Stretches[index]}", course, policy, asOf);
         }
 
-        return days.Stretches.Count > 0;
+        return days.Stretches.Length > 0;
     });
 
     [Fact]
     public void A_step_lasts_its_dosing_days_pauses_not_counted() => Courses.Hold(RandomCourses.Any, Courses.Wanted, (course, policy, asOf) =>
     {
         var days = DosingDays.Resolve(course, KnownFacts.List(course.Facts, asOf), asOf, DayNumber.Of(asOf) + DaysAhead);
-        for (var index = 0; index + 1 < days.Steps.Count; index++)
+        for (var index = 0; index + 1 < days.Steps.Length; index++)
         {
             var (step, next) = (days.Steps[index], days.Steps[index + 1]);
             if (next.Run != step.Run || next.BeginsOn is null)

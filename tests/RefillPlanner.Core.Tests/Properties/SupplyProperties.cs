@@ -13,7 +13,7 @@ public sealed class SupplyProperties
     [Fact]
     public void Supply_is_conserved_when_nothing_was_counted() => Courses.Hold(RandomCourses.Uncounted, Courses.Wanted, (course, policy, asOf) =>
     {
-        var supply = CourseSupply.Of(course, policy, asOf);
+        var supply = CourseSupply.Of(course, policy, asOf, new Workbench());
         var walk = supply.Walk(supply.Days, countFrom: int.MinValue);
         var arrived = supply.Facts
             .Where(fact => fact.Kind == FactKind.Dispensed && DayNumber.Of(Courses.ArrivesOn(fact, supply.Facts)) <= walk.Day)
