@@ -56,7 +56,7 @@ internal sealed class DosingDaysResolver(Pauses pauses, int asOf, int lastDay, i
         if (isFirst || !step.AsksCheck)
             return first;
 
-        var check = StepCheck.Of(step.Run, step.Step.Number, _steps[index - 1].BeginsOn!.Value);
+        var check = new StepCheck(step.Run, step.Step.Number, _steps[index - 1].BeginsOn!.Value);
         var isUndecided = first > asOf && check.MayBeAssumed(first);
         step.Decide(isUndecided && heldBack != index, check.IsApproved(int.Max(first, asOf)));
         if (heldBack != index && (isUndecided || check.IsInForce(first)))

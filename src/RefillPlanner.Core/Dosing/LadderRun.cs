@@ -18,18 +18,27 @@ internal sealed record LadderRun(int Index, int Ladder, int FirstDay, int EndDay
     /// <param name="facts">Known facts, in order.</param>
     public static IReadOnlyList<LadderRun> List(CourseSnapshot course, IReadOnlyList<Fact> facts)
     {
+        var stop = DayNumber.Never;
+        List<Fact>? checks = null;
+        var isRestarted = false;
         for (var index = 0; index < facts.Count; index++)
         {
-            if (facts[index].Kind is FactKind.Ended or FactKind.LadderStarted or FactKind.Approved or FactKind.Held)
-                return ListRuns(course, facts);
+            var fact = facts[index];
+            if (fact.Kind == FactKind.Ended)
+                stop = int.Min(stop, DayNumber.Of(fact.On));
+            else if (fact.Kind is FactKind.Approved or FactKind.Held)
+                (checks ??= []).Add(fact);
+            isRestarted |= fact.Kind == FactKind.LadderStarted;
         }
 
-        return [new LadderRun(0, 1, DayNumber.Of(course.Course.StartedOn), DayNumber.Never, course.ListLadder(1), [])];
+        IReadOnlyList<Fact> decisions = checks is null ? [] : checks;
+        return isRestarted
+            ? ListRuns(course, facts, decisions, stop)
+            : [new LadderRun(0, 1, DayNumber.Of(course.Course.StartedOn), stop, course.ListLadder(1), decisions)];
     }
 
-    private static IReadOnlyList<LadderRun> ListRuns(CourseSnapshot course, IReadOnlyList<Fact> facts)
+    private static IReadOnlyList<LadderRun> ListRuns(CourseSnapshot course, IReadOnlyList<Fact> facts, IReadOnlyList<Fact> checks, int stop)
     {
-        var stop = facts.Where(fact => fact.Kind == FactKind.Ended).Select(fact => DayNumber.Of(fact.On)).DefaultIfEmpty(DayNumber.Never).Min();
         var starts = new SortedDictionary<int, int>();
         foreach (var fact in facts.Where(fact => fact.Kind == FactKind.LadderStarted))
             starts[DayNumber.Of(fact.On)] = fact.Step!.Value;
@@ -41,7 +50,6 @@ internal sealed record LadderRun(int Index, int Ladder, int FirstDay, int EndDay
 
         // No ladder begins once the course has stopped; the first one stands for it even so.
         var days = starts.Keys.Where((day, index) => index == 0 || day < stop).ToArray();
-        var checks = facts.Where(fact => fact.Kind is FactKind.Approved or FactKind.Held).ToArray();
         return
         [
             .. days.Select((day, index) =>

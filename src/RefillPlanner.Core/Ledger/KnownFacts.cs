@@ -12,10 +12,11 @@ public static class KnownFacts
     /// and without those dated after it; pauses, resumptions, ends and new ladders count in advance. Voids themselves are left out.
     /// The same id twice counts once.
     /// </summary>
-    public static IReadOnlyList<Fact> List(IReadOnlyList<Fact> facts, LocalDate asOf)
+    public static Fact[] List(IReadOnlyList<Fact> facts, LocalDate asOf)
     {
-        if (AllCount(facts, asOf))
-            return facts;
+        var all = facts as Fact[] ?? [.. facts];
+        if (AllCount(all, asOf))
+            return all;
         var takenBack = facts.Where(fact => fact.Kind == FactKind.Void && fact.On <= asOf).Select(fact => fact.Note).ToHashSet();
         return
         [
@@ -28,9 +29,9 @@ public static class KnownFacts
     }
 
     // Whether the facts are in order already, each once, and none is to be left out: nearly always.
-    private static bool AllCount(IReadOnlyList<Fact> facts, LocalDate asOf)
+    private static bool AllCount(Fact[] facts, LocalDate asOf)
     {
-        for (var index = 0; index < facts.Count; index++)
+        for (var index = 0; index < facts.Length; index++)
         {
             var fact = facts[index];
             if (fact.Kind == FactKind.Void || (fact.On > asOf && !CountsInAdvance(fact.Kind)))

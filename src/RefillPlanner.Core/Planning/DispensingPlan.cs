@@ -61,6 +61,7 @@ internal sealed class DispensingPlan
         var undecided = supply.FindOtherProductUndecided();
         var undecidedOn = undecided is int step ? supply.Days.Steps[step].BeginsOn : null;
         var window = undecidedOn is int first && first < until ? int.Max(first, runOut) : until;
+        supply.WalkTo(days, runOut);
         plan.Cover(days, window);
         plan.Serve(days, runOut, window);
         if (window < until && undecided is int heldBack)
@@ -68,12 +69,14 @@ internal sealed class DispensingPlan
             var held = supply.HoldBack(heldBack);
             var bridge = undecidedOn!.Value + supply.Policy.BridgeDays;
             var before = Sum(plan._containers);
-            plan.Cover(held, bridge);
+            if (supply.WalkTo(held, runOut))
+                plan.Cover(held, bridge);
+            supply.WalkTo(days, runOut);
             if (Sum(plan._containers) > before)
                 plan.Serve(held, window, bridge);
         }
 
-        plan.DaysSupply = plan.CountDaysSupply(days);
+        plan.DaysSupply = plan.CountDaysSupply();
         return plan;
     }
 
@@ -88,12 +91,12 @@ internal sealed class DispensingPlan
     {
         if (FindLastDosingDay(days, until) is not int lastDay)
             return;
-        while (!IsShortened && Walk(days, lastDay) is { Outcome: Outcome.RunsOut } shortOf)
-            IsShortened = !Choose(days, lastDay, shortOf);
+        while (!IsShortened && Walk(lastDay) is { Outcome: Outcome.RunsOut } shortOf)
+            IsShortened = !Choose(lastDay, shortOf);
     }
 
     // Chooses the containers of the family that a walk lacks; false when no number of them covers the doses.
-    private bool Choose(DosingDays days, int lastDay, in WalkResult shortOf)
+    private bool Choose(int lastDay, in WalkResult shortOf)
     {
         var sizes = ListSizes(shortOf.Step);
         var whole = sizes[^1];
@@ -104,14 +107,14 @@ internal sealed class DispensingPlan
         }
 
         if (sizes.Count == 1)
-            return !IsShortOf(AddUntilCovered(days, lastDay, whole, shortOf), whole);
+            return !IsShortOf(AddUntilCovered(lastDay, whole, shortOf), whole);
 
         var before = (int[])_containers.Clone();
         (long Discarded, int Containers, int[] Counts)? best = null;
-        foreach (var others in ListCounts(days, lastDay, sizes, shortOf))
+        foreach (var others in ListCounts(lastDay, sizes, shortOf))
         {
             others.CopyTo(_containers, 0);
-            var walk = AddUntilCovered(days, lastDay, whole, Walk(days, lastDay));
+            var walk = AddUntilCovered(lastDay, whole, Walk(lastDay));
             if (IsShortOf(walk, whole))
                 continue;
             var count = Sum(_containers);
@@ -123,18 +126,18 @@ internal sealed class DispensingPlan
         (best?.Counts ?? before).CopyTo(_containers, 0);
         if (best is not null)
             return true;
-        AddUntilCovered(days, lastDay, whole, shortOf);
+        AddUntilCovered(lastDay, whole, shortOf);
         return false;
     }
 
     // Every number of the sizes but the last, each up to what alone would do; the last size fills up.
-    private List<int[]> ListCounts(DosingDays days, int lastDay, List<int> sizes, in WalkResult shortOf)
+    private List<int[]> ListCounts(int lastDay, List<int> sizes, in WalkResult shortOf)
     {
         var before = (int[])_containers.Clone();
         List<int[]> all = [before];
         foreach (var size in sizes[..^1])
         {
-            AddUntilCovered(days, lastDay, size, shortOf);
+            AddUntilCovered(lastDay, size, shortOf);
             var most = _containers[size] - before[size];
             before.CopyTo(_containers, 0);
             var further = new List<int[]>();
@@ -155,7 +158,7 @@ internal sealed class DispensingPlan
     }
 
     // Adds containers of one size until its family is no longer what the walk lacks, or more of them change nothing; the walk with them.
-    private WalkResult AddUntilCovered(DosingDays days, int lastDay, int size, WalkResult walk)
+    private WalkResult AddUntilCovered(int lastDay, int size, WalkResult walk)
     {
         var before = _containers[size];
         var most = IsShortOf(walk, size) ? MostForOneDose(size, walk) : 0;
@@ -165,7 +168,7 @@ internal sealed class DispensingPlan
         {
             added++;
             _containers[size] = before + added;
-            var further = Walk(days, lastDay);
+            var further = Walk(lastDay);
             if (!IsShortOf(further, size) || further.Day != walk.Day || further.Tally.Doses != walk.Tally.Doses)
                 (helped, best, most) = (added, further, IsShortOf(further, size) ? MostForOneDose(size, further) : most);
             else if (added - helped >= most)
@@ -220,9 +223,9 @@ internal sealed class DispensingPlan
         return sizes;
     }
 
-    private int CountDaysSupply(DosingDays days)
+    private int CountDaysSupply()
     {
-        var walk = Walk(days, _from + MostDaysSupply);
+        var walk = Walk(_from + MostDaysSupply);
         return walk.Outcome switch
         {
             Outcome.RunsOut or Outcome.NotComputed => walk.Day - _from,
@@ -231,7 +234,7 @@ internal sealed class DispensingPlan
         };
     }
 
-    private WalkResult Walk(DosingDays days, int lastDay) => _supply.Walk(days, countFrom: _from, lastDay: lastDay, added: ListFresh());
+    private WalkResult Walk(int lastDay) => _supply.WalkOn(ListFresh(), lastDay);
 
     private WalkEvent[]? ListFresh()
     {

@@ -29,7 +29,7 @@ internal static class FillsOnTheirWay
     private static List<Fact> List(CourseSupply supply, Func<Fact, int?> findThrough)
     {
         var late = new List<Fact>();
-        for (var index = 0; index < supply.Facts.Count; index++)
+        for (var index = 0; index < supply.Facts.Length; index++)
         {
             if (supply.AsOfDay > findThrough(supply.Facts[index]))
                 late.Add(supply.Facts[index]);
@@ -40,7 +40,7 @@ internal static class FillsOnTheirWay
 
     private static bool IsReceived(CourseSupply supply, Fact fill)
     {
-        for (var index = 0; index < supply.Facts.Count; index++)
+        for (var index = 0; index < supply.Facts.Length; index++)
         {
             if (supply.Facts[index].Kind == FactKind.Received && string.Equals(supply.Facts[index].Note, fill.Id, StringComparison.Ordinal))
                 return true;
@@ -52,7 +52,7 @@ internal static class FillsOnTheirWay
     // Whether a fill followed on the same day or later.
     private static bool IsFilledSince(CourseSupply supply, Fact prepared)
     {
-        for (var index = supply.Facts.Count - 1; index >= 0; index--)
+        for (var index = supply.Facts.Length - 1; index >= 0; index--)
         {
             if (supply.Facts[index].Kind == FactKind.Dispensed)
                 return supply.Facts[index].On >= prepared.On;

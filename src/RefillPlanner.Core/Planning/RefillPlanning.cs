@@ -207,14 +207,14 @@ internal sealed class RefillPlanning
     private int CountFills(LocalDate since)
     {
         var fills = 0;
-        for (var index = 0; index < _supply.Facts.Count; index++)
+        for (var index = 0; index < _supply.Facts.Length; index++)
             fills += _supply.Facts[index].Kind == FactKind.Dispensed && _supply.Facts[index].On >= since ? 1 : 0;
         return fills;
     }
 
     private int? FindEarliestFillOn()
     {
-        for (var index = _supply.Facts.Count - 1; index >= 0; index--)
+        for (var index = _supply.Facts.Length - 1; index >= 0; index--)
         {
             var fill = _supply.Facts[index];
             if (fill.Kind != FactKind.Dispensed || fill.DaysSupply is not int days || _supply.Course.Products[fill.ProductId!].Family != Product.Family)
@@ -240,7 +240,7 @@ internal sealed class RefillPlanning
             only = place;
         }
 
-        for (var index = _supply.Facts.Count - 1; index >= 0 && only >= 0; index--)
+        for (var index = _supply.Facts.Length - 1; index >= 0 && only >= 0; index--)
         {
             var fill = _supply.Facts[index];
             if (fill.Kind == FactKind.Dispensed && fill.DaysSupply is int billed && fill.Containers == Dispensing.ContainersOf(only)

@@ -57,7 +57,7 @@ internal sealed class CourseSupply
     public int AsOfDay { get; }
 
     /// <summary>The facts that count on that date, in order.</summary>
-    public IReadOnlyList<Fact> Facts { get; }
+    public Fact[] Facts { get; }
 
     /// <summary>The horizon's day.</summary>
     public int LastDay { get; }
@@ -96,8 +96,16 @@ internal sealed class CourseSupply
     public static CourseSupply Of(CourseSnapshot course, Policy policy, LocalDate asOf, Workbench bench) => new(course, policy, asOf, bench);
 
     /// <summary>Walks again, over other days or with containers added.</summary>
-    public WalkResult Walk(DosingDays days, int? countFrom = null, int? lastDay = null, WalkEvent[]? added = null, WalkJournal? journal = null) =>
-        _bench.Walker.Run(Shelf, Demands, _events, new WalkRequest(days, AsOfDay, countFrom ?? AsOfDay, lastDay ?? LastDay, added, journal), Policy.SplitDraws);
+    public WalkResult Walk(DosingDays days, int? countFrom = null, int? lastDay = null, WalkJournal? journal = null) =>
+        _bench.Walker.Run(Shelf, Demands, _events, new WalkRequest(days, AsOfDay, countFrom ?? AsOfDay, lastDay ?? LastDay, journal), Policy.SplitDraws);
+
+    /// <summary>Walks to a day over other days, to go on from there with containers added: see <see cref="WalkOn"/>.</summary>
+    /// <returns>False where the walk ends before the day.</returns>
+    public bool WalkTo(DosingDays days, int day) =>
+        _bench.Walker.Mark(Shelf, Demands, _events, new WalkRequest(days, AsOfDay, day, LastDay), Policy.SplitDraws);
+
+    /// <summary>Goes on from the day of <see cref="WalkTo"/>, with containers that arrive on it; figures count from it.</summary>
+    public WalkResult WalkOn(WalkEvent[]? added, int lastDay) => _bench.Walker.Resume(added, lastDay);
 
     /// <summary>The last day before the as-of date on which a dose was given; null: none.</summary>
     public int? FindLastGiven() => Given.Count > 0 ? Given[^1].LastDay : null;

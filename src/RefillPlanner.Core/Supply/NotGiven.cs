@@ -37,12 +37,18 @@ internal struct NotGiven(int present, int before)
             (_worstFirst, _worstLast, _worstCount) = (_firstDay, firstDay + (count - 1) * everyDays, _inARow);
     }
 
-    /// <summary>A dose before the as-of date had no stock on record.</summary>
-    public void AddWithoutStock(int day)
+    /// <summary>Doses before the as-of date had no stock on record.</summary>
+    /// <param name="firstDay">The first day of them.</param>
+    /// <param name="lastDay">The last day of them.</param>
+    /// <param name="doses">How many; 0 or more.</param>
+    public void AddWithoutStock(int firstDay, int lastDay, int doses)
     {
-        if (_withoutStock++ == 0)
-            _firstWithoutStock = day;
-        _lastWithoutStock = day;
+        if (doses == 0)
+            return;
+        if (_withoutStock == 0)
+            _firstWithoutStock = firstDay;
+        _withoutStock += doses;
+        _lastWithoutStock = lastDay;
     }
 
     /// <summary>Adds what was found doubtful.</summary>

@@ -66,7 +66,7 @@ internal static class StepFindings
             var step = steps[index];
             if (step.AsksCheck && step.Run == steps[present].Run && (index == present || index == present + 1))
             {
-                foreach (var approval in StepCheck.Of(step.Run, step.Step.Number, steps[index - 1].BeginsOn ?? DayNumber.Never).ListNotCurrent(step.BeginsOn ?? DayNumber.Never))
+                foreach (var approval in new StepCheck(step.Run, step.Step.Number, steps[index - 1].BeginsOn ?? DayNumber.Never).ListNotCurrent(step.BeginsOn ?? DayNumber.Never))
                     yield return new Finding(FindingCode.ApprovalNotCurrent, $"{approval.Id}: the approval of step {step.Step.Number} dated {DateText.Full(approval.On)} does not count: it is older than the step before, or not after a hold. Please check again.");
             }
 

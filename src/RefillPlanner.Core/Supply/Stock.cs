@@ -138,6 +138,16 @@ internal sealed class Stock
     /// <summary>Takes a volume out of the open container, which holds as much.</summary>
     public void Draw(long needed) => _open = _open with { Left = _open.Left - needed };
 
+    /// <summary>Makes it equal to another stock in everything.</summary>
+    public void CopyAll(Stock other)
+    {
+        CopyFrom(other);
+        PastDates.Clear();
+        PastDates.AddRange(other.PastDates);
+        Arrivals.Clear();
+        Arrivals.AddRange(other.Arrivals);
+    }
+
     /// <summary>Makes it equal to another stock in what a dose may change.</summary>
     public void CopyFrom(Stock other)
     {

@@ -13,6 +13,8 @@ namespace RefillPlanner.Core.Supply;
 internal sealed class SupplyWalk
 {
     private readonly WalkState _state = new();
+    private readonly WalkState _markedState = new();
+    private WalkEvent[] _own = [];
     private WalkEvent[] _merged = [];
     private ProductShelf _shelf = null!;
     private StepDemand[] _demands = [];
@@ -27,6 +29,7 @@ internal sealed class SupplyWalk
     private int _event;
     private int _stretch;
     private int _offset;
+    private (int Event, int Stretch, int Offset, NotGiven NotGiven) _marked;
 
     /// <summary>What the last walk found doubtful, in the order found.</summary>
     public IReadOnlyList<WalkFinding> Findings => _state.Findings;
@@ -56,23 +59,67 @@ internal sealed class SupplyWalk
     /// <param name="splitDraws">Whether a dose may come out of two containers.</param>
     public WalkResult Run(ProductShelf shelf, StepDemand[] demands, WalkEvent[] events, in WalkRequest request, bool splitDraws)
     {
-        (_shelf, _demands, _splitDraws, _days) = (shelf, demands, splitDraws, request.Days);
+        Begin(shelf, demands, events, request, splitDraws);
+        return Finish(request.LastDay);
+    }
+
+    /// <summary>Walks to a day, and remembers where the walk stands before anything of that day has happened: see <see cref="Resume"/>.</summary>
+    /// <param name="shelf">All products of the course.</param>
+    /// <param name="demands">What each step of <see cref="WalkRequest.Days"/> takes.</param>
+    /// <param name="events">What happens to the stock, in order.</param>
+    /// <param name="request">Which days; figures count from <see cref="WalkRequest.CountFrom"/>, which is the day.</param>
+    /// <param name="splitDraws">Whether a dose may come out of two containers.</param>
+    /// <returns>False where the walk ends before the day: there is nothing to go on from.</returns>
+    public bool Mark(ProductShelf shelf, StepDemand[] demands, WalkEvent[] events, in WalkRequest request, bool splitDraws)
+    {
+        Begin(shelf, demands, events, request, splitDraws);
+        if (WalkThrough(int.Min(request.Days.EndDay ?? DayNumber.Never, request.CountFrom - 1)) is not null)
+            return false;
+        _markedState.CopyStocks(_state);
+        _marked = (_event, _stretch, _offset, _notGiven);
+        return true;
+    }
+
+    /// <summary>Goes on from the mark.</summary>
+    /// <param name="added">Containers taken as arriving on the marked day, in order; null: none.</param>
+    /// <param name="lastDay">The last day walked.</param>
+    public WalkResult Resume(WalkEvent[]? added, int lastDay)
+    {
+        _state.CopyStocks(_markedState);
+        (_event, _stretch, _offset, _notGiven) = _marked;
+        _missedOn = DayNumber.Never;
+        SetEvents(added);
+        return Finish(lastDay);
+    }
+
+    private void Begin(ProductShelf shelf, StepDemand[] demands, WalkEvent[] events, in WalkRequest request, bool splitDraws)
+    {
+        (_shelf, _demands, _splitDraws, _days, _own) = (shelf, demands, splitDraws, request.Days, events);
         (_asOf, _countFrom, _missedOn) = (request.AsOf, request.CountFrom, DayNumber.Never);
         (_event, _stretch, _offset) = (0, 0, 0);
-        SetEvents(events, request.Added);
+        SetEvents(added: null);
         _state.Begin(shelf, request.AsOf, request.CountFrom, request.Journal);
         _notGiven = new NotGiven(request.Days.Present, request.Days.StepBefore);
         Given.Clear();
-        return Run(int.Min(request.Days.EndDay ?? DayNumber.Never, request.LastDay), request.Days.EndDay <= request.LastDay);
     }
 
-    private WalkResult Run(int lastDay, bool ends)
+    private WalkResult Finish(int horizon)
+    {
+        var lastDay = int.Min(_days.EndDay ?? DayNumber.Never, horizon);
+        if (WalkThrough(lastDay) is WalkResult ended)
+            return ended;
+        _state.Day = lastDay;
+        return End(_days.EndDay <= horizon ? Outcome.Ends : Outcome.BeyondHorizon);
+    }
+
+    // Walks through a day; the result if the walk ends by then.
+    private WalkResult? WalkThrough(int lastDay)
     {
         while (true)
         {
             _state.Day = int.Min(int.Min(EventDay, DosingDay), _state.NextPastDate);
             if (_state.Day > lastDay)
-                break;
+                return null;
             if (EventDay == _state.Day)
                 ApplyEvents(WalkEventKind.Counted);
             if (_state.NextPastDate <= _state.Day)
@@ -82,27 +129,24 @@ internal sealed class SupplyWalk
             if (DosingDay == _state.Day && GiveDay(lastDay) is WalkResult ended)
                 return ended;
         }
-
-        _state.Day = lastDay;
-        return End(ends ? Outcome.Ends : Outcome.BeyondHorizon);
     }
 
     // The events of the course, with those added after the ones of the same day and kind.
-    private void SetEvents(WalkEvent[] events, WalkEvent[]? added)
+    private void SetEvents(WalkEvent[]? added)
     {
-        if (added is null || added.Length == 0)
+        if (added is null)
         {
-            (_events, _eventCount) = (events, events.Length);
+            (_events, _eventCount) = (_own, _own.Length);
             return;
         }
 
-        _eventCount = events.Length + added.Length;
+        _eventCount = _own.Length + added.Length;
         if (_merged.Length < _eventCount)
             _merged = new WalkEvent[2 * _eventCount];
         for (int place = 0, own = 0, other = 0; place < _eventCount; place++)
         {
-            var takesOther = own == events.Length || (other < added.Length && added[other].ComesFirst(events[own]));
-            _merged[place] = takesOther ? added[other++] : events[own++];
+            var takesOther = own == _own.Length || (other < added.Length && added[other].ComesFirst(_own[own]));
+            _merged[place] = takesOther ? added[other++] : _own[own++];
         }
 
         _events = _merged;
@@ -154,10 +198,10 @@ internal sealed class SupplyWalk
             return null;
         }
 
-        return GiveOneDay(stretch, demand);
+        return GiveOneDay(stretch, demand, lastDay);
     }
 
-    private WalkResult? GiveOneDay(in Stretch stretch, StepDemand demand)
+    private WalkResult? GiveOneDay(in Stretch stretch, StepDemand demand, int lastDay)
     {
         var given = 0;
         var injections = _state.Injections;
@@ -172,16 +216,18 @@ internal sealed class SupplyWalk
             _state.Journal?.Add(_state.Day, WalkLineKind.NotCovered, demand.Product.Id, 1, _state.StockOf(demand.Family).Volume(_shelf), $"{DoseText.Volume(new Volume(dose.Needed[0]))} needed");
             if (_state.Day >= _asOf)
                 return End(Outcome.RunsOut, stretch.Step, FindLimit(demand, dose));
-            _notGiven.AddWithoutStock(_state.Day);
         }
 
         if (_state.Day < _asOf && _state.Injections > injections)
             Given.Add(new GivenDays(stretch.Step, _state.Day, stretch.EveryDays, 1, _state.Injections - injections));
+        // Until something else happens the days after one without any are without as well.
+        var days = given > 0 || _state.Journal is not null ? 1 : CountAlike(stretch, int.Min(_asOf, lastDay + 1));
+        _notGiven.AddWithoutStock(_state.Day, _state.Day + (days - 1) * stretch.EveryDays, days * (demand.Doses.Length - given));
         if (given > 0)
             _notGiven.Given();
         else
-            _notGiven.Add(stretch.Step, _state.Day, stretch.EveryDays, 1);
-        Advance(stretch, 1);
+            _notGiven.Add(stretch.Step, _state.Day, stretch.EveryDays, days);
+        Advance(stretch, days);
         return null;
     }
 
@@ -193,14 +239,17 @@ internal sealed class SupplyWalk
         var stock = _state.StockOf(demand.Family);
         if (!stock.HasOpen || stock.Open.Left < demand.NeededPerDay)
             return 0;
-        var border = int.Min(int.Min(EventDay, _state.NextPastDate), lastDay + 1);
+        var border = lastDay + 1;
         if (_state.Day < _countFrom)
             border = int.Min(border, _countFrom);
         if (_state.Day < _asOf)
             border = int.Min(border, _asOf);
-        var days = int.Min(stretch.Count - _offset, CountBefore(border, stretch.EveryDays));
-        return (int)long.Min(days, stock.Open.Left / demand.NeededPerDay);
+        return (int)long.Min(CountAlike(stretch, border), stock.Open.Left / demand.NeededPerDay);
     }
+
+    // How many dosing days of a stretch from this one on come before a day, and before anything else happens.
+    private int CountAlike(in Stretch stretch, int border) =>
+        int.Min(stretch.Count - _offset, CountBefore(int.Min(int.Min(EventDay, _state.NextPastDate), border), stretch.EveryDays));
 
     private void GiveWholeDays(in Stretch stretch, StepDemand demand, int days)
     {

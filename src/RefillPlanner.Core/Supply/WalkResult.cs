@@ -7,9 +7,8 @@ namespace RefillPlanner.Core.Supply;
 /// <param name="AsOf">From this day on an uncovered dose is the run-out.</param>
 /// <param name="CountFrom">First day whose figures count.</param>
 /// <param name="LastDay">The last day walked.</param>
-/// <param name="Added">Containers that are not on record but are to be taken as arriving, in order; for planning. Null: none.</param>
 /// <param name="Journal">Where the working goes; null: nobody asked for it.</param>
-internal readonly record struct WalkRequest(DosingDays Days, int AsOf, int CountFrom, int LastDay, WalkEvent[]? Added = null, WalkJournal? Journal = null);
+internal readonly record struct WalkRequest(DosingDays Days, int AsOf, int CountFrom, int LastDay, WalkJournal? Journal = null);
 
 /// <summary>Dosing days before the as-of date on which injections were given.</summary>
 /// <param name="Step">Index of their step.</param>

@@ -160,6 +160,15 @@ internal sealed class WalkState
             Journal.Add(Day, WalkLineKind.Discarded, Shelf[product].Product.Id, 1, volume, note, why);
     }
 
+    /// <summary>Makes it equal to another state in everything but figures, findings and working: they begin anew.</summary>
+    public void CopyStocks(WalkState other)
+    {
+        Begin(other.Shelf, other.AsOf, other._countFrom, journal: null);
+        for (var family = 0; family < FamilyCount; family++)
+            _stocks[family].CopyAll(other._stocks[family]);
+        Array.Copy(other._lastCounts, _lastCounts, Shelf.Count);
+    }
+
     /// <summary>Remembers everything that a dose may change.</summary>
     public void Save(Stock stock)
     {
