@@ -28,7 +28,11 @@ public sealed class OpenDays
         _closedOn = [.. site.ClosedOn.Select(DayNumber.Of)];
         _carrierClosedOn = [.. site.CarrierClosedOn.Select(DayNumber.Of)];
         _knownThrough = DayNumber.OrNever(site.CalendarKnownThrough);
+        Stamp = StampOf(site);
     }
+
+    /// <summary>Of all that dates and words take from the site.</summary>
+    internal Stamp Stamp { get; }
 
     /// <summary>Whether the site is open on a date.</summary>
     public bool IsOpen(LocalDate date) => IsOpen(DayNumber.Of(date));
@@ -62,6 +66,16 @@ public sealed class OpenDays
 
     /// <summary>The weekday of a day.</summary>
     internal static IsoDayOfWeek Weekday(int day) => (IsoDayOfWeek)(WeekdayOf(day) + 1);
+
+    private static Stamp StampOf(Site site)
+    {
+        var stamp = Stamp.Empty.With(site.Name).With(site.TimeZone).With(DayNumber.OrNever(site.CalendarKnownThrough));
+        foreach (var weekday in site.ClosedWeekdays)
+            stamp = stamp.With((long)weekday);
+        foreach (var date in site.ClosedOn)
+            stamp = stamp.With(DayNumber.Of(date));
+        return stamp;
+    }
 
     private int Step(int day, int openDays, int direction)
     {

@@ -43,6 +43,38 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
         };
     }
 
+    /// <summary>Adds the figures, none of which changes only because a day has passed.</summary>
+    /// <param name="bytes">Where to.</param>
+    /// <param name="sharps">The forecasts of the patient's sharps containers.</param>
+    public void AddTo(FigureBytes bytes, IReadOnlyList<SharpsForecast> sharps)
+    {
+        bytes.Add(supply.Stamp);
+        AddFacts(bytes);
+        AddWalks(bytes);
+        foreach (var step in supply.Days.Steps)
+        {
+            bytes.Add(step.BeginsOn);
+            bytes.Add(step.HeldBackOn);
+            bytes.Add(step.IsUndecided);
+            bytes.Add(step.IsApproved);
+        }
+
+        Refill?.AddTo(bytes);
+        foreach (var check in StepUps)
+            AddTo(check, bytes);
+        if (HeldBack is StepUpPlan held)
+            AddTo(held, bytes);
+        foreach (var discard in Discards)
+        {
+            bytes.Add(supply.Shelf.PlaceOf(discard.ProductId));
+            bytes.Add(DayNumber.Of(discard.DiscardOn));
+            bytes.Add(discard.Left.Nanolitres);
+            bytes.Add(discard.Containers);
+        }
+
+        bytes.Add(LacksSharpsContainer(sharps));
+    }
+
     /// <summary>The same in words.</summary>
     /// <param name="sharps">The forecasts of the patient's sharps containers.</param>
     public CoursePlan Say(IReadOnlyList<SharpsForecast> sharps)
@@ -86,6 +118,48 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
         }
 
         return true;
+    }
+
+    // Which facts count by now, and which fills are late.
+    private void AddFacts(FigureBytes bytes)
+    {
+        var known = 0;
+        for (var index = 0; index < supply.Course.Facts.Count; index++)
+            known += supply.Course.Facts[index].On <= supply.AsOf ? 1 : 0;
+        bytes.Add(known);
+        foreach (var fact in supply.Facts)
+        {
+            if ((FillsOnTheirWay.FindAwaitedThrough(supply, fact, openDays) ?? FillsOnTheirWay.FindKeptThrough(supply, fact, openDays)) is int through)
+                bytes.Add(supply.AsOfDay > through);
+        }
+    }
+
+    private void AddWalks(FigureBytes bytes)
+    {
+        bytes.Add((long)supply.Main.Outcome);
+        bytes.Add(supply.Days.Present);
+        bytes.Add(supply.Main.Outcome == Outcome.BeyondHorizon ? null : supply.Main.Day);
+        bytes.Add(supply.Main.Step);
+        bytes.Add((long?)supply.Main.BindingLimit);
+        bytes.Add(supply.Main.MissedFrom);
+        bytes.Add(supply.Main.MissedFrom <= supply.AsOfDay);
+        bytes.Add(supply.Held is { Outcome: Outcome.RunsOut, Day: var day } ? day : null);
+        foreach (var doubt in supply.Doubts)
+        {
+            bytes.Add((long)doubt.Doubt);
+            bytes.Add(doubt.Number);
+            bytes.Add(doubt.FirstDay);
+            bytes.Add(doubt.LastDay);
+        }
+    }
+
+    private static void AddTo(StepUpPlan check, FigureBytes bytes)
+    {
+        bytes.Add(check.Step);
+        bytes.Add(DayNumber.Of(check.StartsOn));
+        bytes.Add(DayNumber.Of(check.CheckByOn));
+        bytes.Add(DayNumber.Of(check.AlertOn));
+        bytes.Add(check.Approved);
     }
 
     private static LocalDate? DateOf(int? day) => day is int known ? DayNumber.Date(known) : null;

@@ -29,10 +29,10 @@ public static class PlanningPipeline
         var supplies = new CourseSupply[courses.Count];
         for (var index = 0; index < supplies.Length; index++)
             supplies[index] = CourseSupply.Of(courses[index], policy, asOf, bench);
-        var sharps = SharpsForecasts.List(supplies, containers, openDays);
+        var sharps = new SharpsForecasts(supplies, containers, openDays);
         var figures = new CourseFigures[supplies.Length];
         for (var index = 0; index < figures.Length; index++)
             figures[index] = CourseFigures.Of(supplies[index], openDays);
-        return new PatientFigures(figures, sharps, containers);
+        return new PatientFigures(figures, sharps, containers, bench.Figures);
     }
 }

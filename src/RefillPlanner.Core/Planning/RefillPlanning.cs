@@ -100,6 +100,30 @@ internal sealed class RefillPlanning
         return runsOut ? new RefillPlanning(supply, openDays, supply.Days, supply.Main) : null;
     }
 
+    /// <summary>Adds the figures, none of which changes only because a day has passed.</summary>
+    public void AddTo(FigureBytes bytes)
+    {
+        bytes.Add(ServesOn);
+        bytes.Add(NeedInHandOn);
+        bytes.Add(Dates.ReadyOn);
+        bytes.Add(Dates.PrepareOn);
+        bytes.Add(Dates.ContactOn);
+        bytes.Add(Dates.HasSafeShipDay);
+        bytes.Add((long)RenewalCause);
+        bytes.Add(RenewOn);
+        bytes.Add(RefillsLeft);
+        bytes.Add(EarliestFillOn);
+        bytes.Add(FillDays);
+        bytes.Add(Dispensing.IsShortened);
+        bytes.Add(Dispensing.DaysSupply);
+        bytes.Add(BilledOtherwise is not null);
+        for (var place = 0; place < _supply.Shelf.Count; place++)
+        {
+            bytes.Add(Dispensing.ContainersOf(place));
+            bytes.Add(Dispensing.StepOf(place));
+        }
+    }
+
     /// <summary>The same in words, with what is doubtful about it.</summary>
     /// <param name="sharps">The forecasts of the patient's sharps containers.</param>
     /// <param name="findings">Where doubts go.</param>

@@ -1,4 +1,3 @@
-using System;
 using System.Collections.Generic;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
@@ -14,11 +13,15 @@ internal sealed class SharpsForecasts
     private readonly List<SharpsContainer> _known = [];
     private readonly List<SharpsDays> _days = [];
     private readonly bool _separate;
-    private readonly int _through;
+    private readonly List<SharpsForecast> _list = [];
 
-    private SharpsForecasts(IReadOnlyList<CourseSupply> courses, IReadOnlyList<SharpsContainer> containers, OpenDays openDays, int through)
+    /// <summary>The forecasts of a patient's containers.</summary>
+    /// <param name="courses">All courses of the patient, walked on one as-of date; at least one.</param>
+    /// <param name="containers">All containers of the patient.</param>
+    /// <param name="openDays">The site's.</param>
+    public SharpsForecasts(IReadOnlyList<CourseSupply> courses, IReadOnlyList<SharpsContainer> containers, OpenDays openDays)
     {
-        (_course, _openDays, _through) = (courses[0], openDays, through);
+        (_course, _openDays) = (courses[0], openDays);
         foreach (var container in containers)
         {
             if (container.IssuedOn <= _course.AsOf)
@@ -26,45 +29,39 @@ internal sealed class SharpsForecasts
         }
 
         _known.Sort((left, right) => left.IssuedOn == right.IssuedOn ? string.CompareOrdinal(left.Id, right.Id) : left.IssuedOn.CompareTo(right.IssuedOn));
+        if (_known.Count == 0)
+            return;
         foreach (var course in courses)
-            SharpsDays.Add(course, through, _days);
-        _separate = _days.Exists(days => days.IsHazardous) && _known.Exists(container => container.ContainerClass is not null);
+        {
+            SharpsDays.Add(course, FarAhead, _days);
+            _separate |= course.HasHazardous;
+        }
+
+        _separate &= _known.Exists(container => container.ContainerClass is not null);
+        for (var index = 0; index < _known.Count; index++)
+            _list.Add(Forecast(index));
     }
 
     /// <summary>
     /// The forecast of each container, in order of issue. Past injections are those that the walk gave; the future is counted from
-    /// the dosing days as if supply never ended. The latest issued container takes all; a hazardous product's sharps go into a
-    /// container with a class of its own, where the patient has such a product.
+    /// the dosing days as if supply never ended, through the horizon. The latest issued container takes all; a hazardous product's sharps
+    /// go into a container with a class of its own, where a step of the patient calls for such a product.
     /// </summary>
-    /// <param name="courses">All courses of the patient, walked on one as-of date.</param>
-    /// <param name="containers">All containers of the patient.</param>
-    /// <param name="openDays">The site's.</param>
-    /// <param name="through">The last day counted; null: the horizon.</param>
-    public static IReadOnlyList<SharpsForecast> List(IReadOnlyList<CourseSupply> courses, IReadOnlyList<SharpsContainer> containers, OpenDays openDays, int? through = null)
-    {
-        if (containers.Count == 0 || courses.Count == 0)
-            return [];
-        var forecasts = new SharpsForecasts(courses, containers, openDays, through ?? courses[0].LastDay);
-        var list = new SharpsForecast[forecasts._known.Count];
-        for (var index = 0; index < list.Length; index++)
-            list[index] = forecasts.Forecast(index);
-        return list;
-    }
+    public IReadOnlyList<SharpsForecast> List => _list;
+
+    private int FarAhead => _course.LastDay + CourseSupply.FarAhead;
+
+    /// <summary>
+    /// The day on which the fill line of a container that is not reached within the horizon will be, looking further; null: not in sight.
+    /// </summary>
+    /// <param name="index">Place of the container in <see cref="List"/>.</param>
+    public int? FindFarFillLine(int index) => FindFillLine(index, FarAhead);
 
     private SharpsForecast Forecast(int index)
     {
         var container = _known[index];
         var policy = _course.Policy;
-        var issuedOn = DayNumber.Of(container.IssuedOn);
-        var until = DayNumber.Never;
-        for (var next = _known.Count - 1; next > index; next--)
-        {
-            if (TakesTheSame(_known[next], container))
-                until = DayNumber.Of(_known[next].IssuedOn);
-        }
-
-        var fillLine = container.Capacity * policy.FillLinePercent / 100;
-        var fillLineDay = FindDay(container, issuedOn, until, int.Max(fillLine, 1));
+        var fillLineDay = FindFillLine(index, _course.LastDay);
         var fillLineOn = fillLineDay is int full ? DayNumber.Date(full) : (LocalDate?)null;
         LocalDate? noticeOn = fillLineDay is int on ? DayNumber.Date(_openDays.Minus(on - policy.SharpsNoticeDays, 0)) : null;
         var returnByOn = fillLineOn?.PlusDays(policy.SharpsReturnDays);
@@ -72,10 +69,10 @@ internal sealed class SharpsForecasts
         {
             SharpsId = container.Id,
             PatientId = container.PatientId,
-            Used = Count(container, issuedOn, int.Min(until, _course.AsOfDay)),
+            Used = Count(container, DayNumber.Of(container.IssuedOn), int.Min(FindNextIssued(index), _course.AsOfDay)),
             Capacity = container.Capacity,
             HasClass = container.ContainerClass is not null,
-            FillLine = fillLine,
+            FillLine = FillLineOf(container),
             FillLineOn = fillLineOn,
             NoticeOn = noticeOn,
             ReturnByOn = returnByOn,
@@ -93,10 +90,27 @@ internal sealed class SharpsForecasts
     private bool TakesTheSame(SharpsContainer other, SharpsContainer container) =>
         !_separate || (other.ContainerClass is null) == (container.ContainerClass is null);
 
-    // The first day from one on, before another, with which a container has taken so many sharps; null: none through the last day counted.
-    private int? FindDay(SharpsContainer container, int from, int until, int wanted)
+    private int FillLineOf(SharpsContainer container) => container.Capacity * _course.Policy.FillLinePercent / 100;
+
+    // The day on which the next container is issued that takes the same; never, if none is.
+    private int FindNextIssued(int index)
     {
-        var (low, high) = (from, int.Min(until - 1, _through));
+        for (var next = index + 1; next < _known.Count; next++)
+        {
+            if (TakesTheSame(_known[next], _known[index]))
+                return DayNumber.Of(_known[next].IssuedOn);
+        }
+
+        return DayNumber.Never;
+    }
+
+    // The first day with which a container has reached its fill line; null: none through a day.
+    private int? FindFillLine(int index, int through)
+    {
+        var container = _known[index];
+        var wanted = int.Max(FillLineOf(container), 1);
+        var from = DayNumber.Of(container.IssuedOn);
+        var (low, high) = (from, int.Min(FindNextIssued(index) - 1, through));
         if (high < low || Count(container, from, high + 1) < wanted)
             return null;
         while (low < high)

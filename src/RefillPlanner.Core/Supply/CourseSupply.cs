@@ -10,8 +10,8 @@ namespace RefillPlanner.Core.Supply;
 /// <summary>A course resolved for one as-of date: its facts, dosing days, demands, and the walks over them.</summary>
 internal sealed class CourseSupply
 {
-    // Dosing days are resolved further than the walk goes: the present step, or the coming one, may lie beyond the horizon.
-    private const int FarAhead = 800;
+    /// <summary>Days beyond the horizon to which dosing days are resolved: the present step, or the coming one, may lie there.</summary>
+    public const int FarAhead = 800;
 
     private readonly Workbench _bench;
     private readonly WalkEvent[] _events;
@@ -137,6 +137,50 @@ internal sealed class CourseSupply
 
     /// <summary>Whether the product of the present step is hazardous.</summary>
     public bool IsHazardous => Demands[Days.Present].Product.Hazardous;
+
+    /// <summary>Whether any step calls for a hazardous product.</summary>
+    public bool HasHazardous
+    {
+        get
+        {
+            foreach (var demand in Demands)
+            {
+                if (demand.Product.Hazardous)
+                    return true;
+            }
+
+            return false;
+        }
+    }
+
+    /// <summary>Of the products and syringes of all steps, with their names and labels.</summary>
+    public Stamp Stamp
+    {
+        get
+        {
+            var stamp = Stamp.Empty;
+            foreach (var demand in Demands)
+                stamp = stamp.With(unchecked((long)demand.Stamp.Value));
+            return stamp;
+        }
+    }
+
+    /// <summary>What passes its last day of use beyond the horizon first, and where the walk would end there: looking further, for planning ahead.</summary>
+    /// <param name="days">The dosing days.</param>
+    /// <param name="through">The last day walked.</param>
+    /// <returns>The earlier of the two; null: neither comes through that day.</returns>
+    public int? FindBeyondHorizon(DosingDays days, int through)
+    {
+        var walk = Walk(days, lastDay: through);
+        int? first = walk.Outcome == Outcome.BeyondHorizon ? null : walk.Day;
+        foreach (var passed in _bench.Walker.Passed)
+        {
+            if (passed.Day > LastDay && (first is null || passed.Day < first))
+                first = passed.Day;
+        }
+
+        return first;
+    }
 
     /// <summary>The days recorded as missed from a day on, each once, in order.</summary>
     public IEnumerable<int> ListMissed(int from)

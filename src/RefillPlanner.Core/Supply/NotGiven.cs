@@ -1,4 +1,5 @@
 using System.Collections.Generic;
+using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Core.Supply;
 
@@ -52,11 +53,15 @@ internal struct NotGiven(int present, int before)
     }
 
     /// <summary>Adds what was found doubtful.</summary>
-    public readonly void Report(List<WalkFinding> findings)
+    /// <param name="findings">Where to.</param>
+    /// <param name="goesOn">Whether the walk was left with days still to come: a row that lasts until then has no end in sight.</param>
+    public readonly void Report(List<WalkFinding> findings, bool goesOn)
     {
         if (_withoutStock > 0)
             findings.Add(new WalkFinding(WalkDoubt.DoseWithoutStock, Fact: null, _withoutStock, _firstWithoutStock, _lastWithoutStock));
-        if (_worstCount > 0)
+        if (_worstCount > 0 && goesOn && _inARow > 0 && _firstDay == _worstFirst)
+            findings.Add(new WalkFinding(WalkDoubt.DosesMissed, Fact: null, 0, _worstFirst, DayNumber.Never));
+        else if (_worstCount > 0)
             findings.Add(new WalkFinding(WalkDoubt.DosesMissed, Fact: null, _worstCount, _worstFirst, _worstLast));
     }
 }

@@ -8,7 +8,7 @@ namespace RefillPlanner.Core.Supply;
 /// <summary>What one dosing day of a step takes out of the patient's containers, in nanolitres, worked out once.</summary>
 internal sealed class StepDemand
 {
-    private StepDemand(ProductShelf shelf, Step step, IReadOnlyList<Draw> draws, IReadOnlyList<Finding> stops)
+    private StepDemand(ProductShelf shelf, Step step, Device? device, IReadOnlyList<Draw> draws, IReadOnlyList<Finding> stops)
     {
         Place = shelf.PlaceOf(step.ProductId);
         Shelf = shelf[Place];
@@ -18,6 +18,7 @@ internal sealed class StepDemand
         NeededPerDay = Doses.Sum(dose => dose.Needed.Sum());
         UsedPerDay = Doses.Sum(dose => dose.Marks.Sum());
         InjectionsPerDay = draws.Sum(draw => draw.Injections);
+        Stamp = Stamp.Empty.With(Product.ToString()).With(device?.ToString());
         DrawsManyFromOne = Product.Kind is ProductKind.MultiDoseVial or ProductKind.Pen && NeededPerDay > 0;
     }
 
@@ -51,6 +52,9 @@ internal sealed class StepDemand
     /// <summary>Whether whole days can be counted by division: many doses come out of one container.</summary>
     public bool DrawsManyFromOne { get; }
 
+    /// <summary>Of product and syringe, with their names and labels.</summary>
+    public Stamp Stamp { get; }
+
     /// <summary>Injections of one dosing day.</summary>
     public int InjectionsPerDay { get; }
 
@@ -67,7 +71,7 @@ internal sealed class StepDemand
             .. draws.Select(draw => draw.Stop),
             policy.SplitDraws ? null : ExceedsContainer(shelf, product, draws),
         ];
-        return new StepDemand(shelf, step, draws, [.. stops.OfType<Finding>().Distinct()]);
+        return new StepDemand(shelf, step, device, draws, [.. stops.OfType<Finding>().Distinct()]);
     }
 
     /// <summary>The finding of a step given more often than its product allows; null: it is not.</summary>

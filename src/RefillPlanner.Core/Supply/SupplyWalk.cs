@@ -343,7 +343,7 @@ internal sealed class SupplyWalk
 
     private WalkResult End(Outcome outcome, int step = -1, BindingLimit? limit = null)
     {
-        _notGiven.Report(_state.Findings);
+        _notGiven.Report(_state.Findings, goesOn: outcome == Outcome.BeyondHorizon);
         long leftOver = 0;
         for (var family = 0; family < _state.FamilyCount; family++)
             leftOver += _state.StockOf(family).Volume(_shelf);

@@ -23,7 +23,8 @@ internal enum WalkDoubt
     /// <summary><see cref="FindingCode.DoseWithoutStock"/>; the number is how many doses, on the days from first to last.</summary>
     DoseWithoutStock,
 
-    /// <summary><see cref="FindingCode.DosesMissed"/>; the number is how many dosing days in a row, from first to last.</summary>
+    /// <summary><see cref="FindingCode.DosesMissed"/>; the number is how many dosing days in a row, from first to last;
+    /// 0 where no end is in sight.</summary>
     DosesMissed,
 }
 
@@ -56,6 +57,8 @@ internal readonly record struct WalkFinding(WalkDoubt Doubt, Fact? Fact, long Nu
             $"{Fact!.Id}: {Fact.Containers} sealed containers of {Product} counted on {On}, {Number} on record."),
         WalkDoubt.DoseWithoutStock => new(FindingCode.DoseWithoutStock,
             $"{(Number == 1 ? "1 dose" : $"{Number} doses")} {(FirstDay == LastDay ? $"on {Day(FirstDay)}" : $"from {Day(FirstDay)} to {Day(LastDay)}")} had no stock on record: the patient had none, or has more than recorded. Please count."),
+        _ when Number == 0 => new(FindingCode.DosesMissed,
+            $"No dosing day is given from {Day(FirstDay)} on, and no end is in sight. A pharmacist and the prescriber decide whether to resume or to start lower."),
         _ => new(FindingCode.DosesMissed,
             $"{Number} dosing days in a row not given, from {Day(FirstDay)} to {Day(LastDay)}. A pharmacist and the prescriber decide whether to resume or to start lower."),
     };

@@ -21,6 +21,9 @@ public sealed class Workbench
     /// <summary>The walker.</summary>
     internal SupplyWalk Walker { get; } = new();
 
+    /// <summary>Where figures are written in a row.</summary>
+    internal FigureBytes Figures { get; } = new();
+
     /// <summary>The shelf of a set of products.</summary>
     internal ProductShelf ShelfOf(IReadOnlyDictionary<string, Product> products)
     {
