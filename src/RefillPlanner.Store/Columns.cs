@@ -34,5 +34,22 @@ internal static class Columns
     /// <summary>Amounts of a column.</summary>
     public static IReadOnlyList<Amount> Amounts(string text) => [.. Split(text).Select(item => new Amount(long.Parse(item)))];
 
+    /// <summary>A date as it stands in a column: four digits, two, two.</summary>
+    /// <exception cref="InvalidOperationException">The column holds no date.</exception>
+    public static LocalDate Date(string text)
+    {
+        if (text.Length != 10 || text[4] != '-' || text[7] != '-')
+            throw new InvalidOperationException($"The database holds \"{text}\" where a date is expected.");
+        return new LocalDate(Number(text, 0, 4), Number(text, 5, 7), Number(text, 8, 10));
+    }
+
+    private static int Number(string text, int from, int until)
+    {
+        var number = 0;
+        for (var i = from; i < until; i++)
+            number = number * 10 + (char.IsAsciiDigit(text[i]) ? text[i] - '0' : throw new InvalidOperationException($"The database holds \"{text}\" where a date is expected."));
+        return number;
+    }
+
     private static string[] Split(string text) => text.Split(';', StringSplitOptions.RemoveEmptyEntries);
 }

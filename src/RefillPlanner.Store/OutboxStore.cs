@@ -16,6 +16,17 @@ public sealed class OutboxStore(IDbConnection connection, IDbTransaction transac
 {
     private const string NoAddress = "no agreement to e-mail, or no address that may be used";
     private const string Columns = "message_key AS \"Key\", kind AS Kind, site_id AS SiteId, patient_id AS PatientId, task_keys AS TaskKeys, to_address AS ToAddress, language_tag AS LanguageTag, subject AS Subject, text_body AS TextBody, html_body AS HtmlBody, decided_at AS DecidedAt, not_before AS NotBefore, expires_at AS ExpiresAt, state AS State, attempts AS Attempts, next_attempt_at AS NextAttemptAt, changed_at AS ChangedAt, detail AS Detail";
+    internal const string NotAcceptedSql =
+        """
+        SELECT message.message_key AS "Key", message.state AS State, message.detail AS Detail,
+            patient.patient_id AS PatientId, patient.name AS Name, patient.born_on AS BornOn, patient.phone AS Phone,
+            EXISTS (SELECT 1 FROM patients AS other
+                WHERE other.site_id = @siteId AND other.name = patient.name AND other.patient_id <> patient.patient_id) AS HasNamesake
+        FROM outbox AS message
+        JOIN patients AS patient ON patient.patient_id = message.patient_id
+        WHERE message.site_id = @siteId AND message.state IN ('bounced', 'expired', 'unknown', 'suppressed') AND message.decided_at >= @since
+        ORDER BY message.decided_at, message.message_key;
+        """;
 
     /// <summary>Adds a message; one without an address is suppressed at once, and shows on the list.</summary>
     /// <returns>False when one of the same meaning is there already: nothing is added.</returns>
@@ -58,10 +69,9 @@ public sealed class OutboxStore(IDbConnection connection, IDbTransaction transac
     /// <summary>Messages in a state, earliest first.</summary>
     public IReadOnlyList<MessageOnRecord> List(MessageState state) => Query("WHERE state = @state ORDER BY decided_at, message_key", new { state = Kebab.Of(state) });
 
-    /// <summary>Messages of a site that did not reach their reader, decided since an instant, earliest first.</summary>
-    public IReadOnlyList<MessageOnRecord> ListNotAccepted(string siteId, Instant since) => Query(
-        "WHERE site_id = @siteId AND state IN ('bounced', 'expired', 'unknown', 'suppressed') AND decided_at >= @since ORDER BY decided_at, message_key",
-        new { siteId, since });
+    /// <summary>Messages of a site to or about a patient that did not reach their reader, decided since an instant, earliest first.</summary>
+    public IReadOnlyList<ListedMessage> ListNotAccepted(string siteId, Instant since) =>
+        [.. connection.Query<NotAcceptedRow>(NotAcceptedSql, new { siteId, since }, transaction).Select(row => row.ToMessage())];
 
     /// <summary>Messages to or about a patient, earliest first.</summary>
     public IReadOnlyList<MessageOnRecord> ListOfPatient(string patientId) => Query("WHERE patient_id = @patientId ORDER BY decided_at, message_key", new { patientId });
@@ -133,5 +143,20 @@ public sealed class OutboxStore(IDbConnection connection, IDbTransaction transac
             ChangedAt = ChangedAt,
             Detail = Detail,
         };
+    }
+
+    private sealed record NotAcceptedRow
+    {
+        public required string Key { get; init; }
+        public required string State { get; init; }
+        public string? Detail { get; init; }
+        public required string PatientId { get; init; }
+        public required string Name { get; init; }
+        public LocalDate? BornOn { get; init; }
+        public string? Phone { get; init; }
+        public required bool HasNamesake { get; init; }
+
+        public ListedMessage ToMessage() =>
+            new(new MessageKey(Key), Store.Columns.Member<MessageState>(State), Detail, new ListedPatient(PatientId, Name, HasNamesake, BornOn, Phone));
     }
 }

@@ -1,24 +1,23 @@
-using System.Collections.Generic;
 using System.Data;
 using Dapper;
 using NodaTime;
 
 namespace RefillPlanner.Store;
 
-/// <summary>The projection last worked out for each course: can be thrown away and worked out again.</summary>
+/// <summary>What the list says of each course, as last planned: can be thrown away and worked out again.</summary>
 public sealed class PlanStore(IDbConnection connection, IDbTransaction transaction)
 {
-    /// <summary>Keeps a course's projection in place of the one before.</summary>
-    public void Put(string courseId, LocalDate asOf, Instant plannedAt, string projection) => connection.Execute(
+    /// <summary>Keeps a course's line in place of the one before; one that says the same is not written again.</summary>
+    /// <param name="courseId">The course.</param>
+    /// <param name="medicine">Drug and dose of the present step, in words.</param>
+    /// <param name="findings">The texts of its findings, one a line; empty: it has none.</param>
+    /// <param name="plannedAt">When it was planned.</param>
+    public void Put(string courseId, string medicine, string findings, Instant plannedAt) => connection.Execute(
         """
-        INSERT INTO plans (course_id, as_of, planned_at, projection) VALUES (@courseId, @asOf, @plannedAt, @projection)
-        ON CONFLICT (course_id) DO UPDATE SET as_of = excluded.as_of, planned_at = excluded.planned_at, projection = excluded.projection
-        WHERE projection <> excluded.projection OR as_of <> excluded.as_of;
+        INSERT INTO plans (course_id, medicine, findings, planned_at) VALUES (@courseId, @medicine, @findings, @plannedAt)
+        ON CONFLICT (course_id) DO UPDATE SET medicine = excluded.medicine, findings = excluded.findings, planned_at = excluded.planned_at
+        WHERE medicine <> excluded.medicine OR findings <> excluded.findings;
         """,
-        new { courseId, asOf, plannedAt, projection },
+        new { courseId, medicine, findings, plannedAt },
         transaction);
-
-    /// <summary>A course's projection as JSON; null: it was never planned.</summary>
-    public string? Find(string courseId) => connection.ExecuteScalar<string?>(
-        "SELECT projection FROM plans WHERE course_id = @courseId;", new { courseId }, transaction);
 }

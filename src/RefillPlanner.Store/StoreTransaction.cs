@@ -17,6 +17,7 @@ public sealed class StoreTransaction : IDisposable
         Snapshots = new SnapshotStore(connection, transaction, Ledger);
         Plans = new PlanStore(connection, transaction);
         Tasks = new TaskStore(connection, transaction);
+        DueList = new DueListStore(connection, transaction);
         Outbox = new OutboxStore(connection, transaction);
         Runs = new RunStore(connection, transaction);
     }
@@ -32,6 +33,9 @@ public sealed class StoreTransaction : IDisposable
 
     /// <summary>What somebody must see to.</summary>
     public TaskStore Tasks { get; }
+
+    /// <summary>What of it is on the list of a site.</summary>
+    public DueListStore DueList { get; }
 
     /// <summary>What is to be sent, and what was.</summary>
     public OutboxStore Outbox { get; }

@@ -12,7 +12,7 @@ namespace RefillPlanner.Store;
 /// <summary>The truth about what is due. Every change of state is a row of its own in <c>task_moves</c>.</summary>
 public sealed class TaskStore(IDbConnection connection, IDbTransaction transaction)
 {
-    private const string Columns = "task_key AS \"Key\", kind AS Kind, site_id AS SiteId, patient_id AS PatientId, course_id AS CourseId, sharps_id AS SharpsId, planned_on AS PlannedOn, due_on AS DueOn, due_at AS DueAt, late_days AS LateDays, reason AS Reason, state AS State, changed_at AS ChangedAt, changed_by AS ChangedBy, version AS Version, postponed_because AS PostponedBecause";
+    private const string Columns = "task_key AS \"Key\", kind AS Kind, site_id AS SiteId, patient_id AS PatientId, course_id AS CourseId, sharps_id AS SharpsId, planned_on AS PlannedOn, due_on AS DueOn, due_at AS DueAt, reason AS Reason, state AS State, changed_at AS ChangedAt, changed_by AS ChangedBy, version AS Version, postponed_because AS PostponedBecause";
 
     /// <summary>One task; null: not on record.</summary>
     public TaskOnRecord? Find(TaskKey key) => Query("WHERE task_key = @key", new { key = key.Text }).FirstOrDefault();
@@ -20,17 +20,14 @@ public sealed class TaskStore(IDbConnection connection, IDbTransaction transacti
     /// <summary>All tasks of a patient, of courses and sharps containers, in any state.</summary>
     public IReadOnlyList<TaskOnRecord> ListOfPatient(string patientId) => Query("WHERE patient_id = @patientId", new { patientId });
 
-    /// <summary>All open tasks of a site, earliest first.</summary>
-    public IReadOnlyList<TaskOnRecord> ListOpen(string siteId) =>
-        Query("WHERE site_id = @siteId AND state NOT IN ('done', 'withdrawn') ORDER BY due_on, task_key", new { siteId });
-
     /// <summary>Planned tasks whose alarm goes by an instant, earliest first.</summary>
     public IReadOnlyList<TaskOnRecord> ListPlannedUntil(Instant until) =>
         Query("WHERE state = 'planned' AND due_at <= @until ORDER BY due_at, task_key", new { until });
 
-    /// <summary>Tasks of a kind that somebody still has to see to, earliest first.</summary>
-    public IReadOnlyList<TaskOnRecord> ListOpen(TaskKind kind) =>
-        Query("WHERE kind = @kind AND state NOT IN ('planned', 'done', 'withdrawn') ORDER BY due_on, task_key", new { kind = Kebab.Of(kind) });
+    /// <summary>Tasks of a kind that a site's staff still have to see to, earliest first.</summary>
+    public IReadOnlyList<TaskOnRecord> ListOpen(string siteId, TaskKind kind) => Query(
+        "WHERE site_id = @siteId AND kind = @kind AND state NOT IN ('done', 'withdrawn') AND state <> 'planned' ORDER BY due_on, task_key",
+        new { siteId, kind = Kebab.Of(kind) });
 
     /// <summary>Makes the table as planning wants it.</summary>
     public void Apply(IReadOnlyList<TaskChange> changes, Instant at)
@@ -83,9 +80,9 @@ public sealed class TaskStore(IDbConnection connection, IDbTransaction transacti
     {
         connection.Execute(
             """
-            INSERT INTO tasks (task_key, kind, site_id, patient_id, course_id, sharps_id, planned_on, due_on, due_at, late_days, reason, state,
+            INSERT INTO tasks (task_key, kind, site_id, patient_id, course_id, sharps_id, planned_on, due_on, due_at, reason, state,
                 changed_at, changed_by, version)
-            VALUES (@Key, @Kind, @SiteId, @PatientId, @CourseId, @SharpsId, @PlannedOn, @DueOn, @DueAt, @LateDays, @Reason, 'planned',
+            VALUES (@Key, @Kind, @SiteId, @PatientId, @CourseId, @SharpsId, @PlannedOn, @DueOn, @DueAt, @Reason, 'planned',
                 @at, @by, 1);
             """,
             Parameters(task, at),
@@ -112,7 +109,7 @@ public sealed class TaskStore(IDbConnection connection, IDbTransaction transacti
 
     private void Rewrite(PlannedTask task, Instant at) => connection.Execute(
         """
-        UPDATE tasks SET site_id = @SiteId, planned_on = @PlannedOn, due_on = @DueOn, due_at = @DueAt, late_days = @LateDays, reason = @Reason
+        UPDATE tasks SET site_id = @SiteId, planned_on = @PlannedOn, due_on = @DueOn, due_at = @DueAt, reason = @Reason
         WHERE task_key = @Key;
         """,
         Parameters(task, at),
@@ -134,7 +131,6 @@ public sealed class TaskStore(IDbConnection connection, IDbTransaction transacti
         task.PlannedOn,
         task.DueOn,
         task.DueAt,
-        task.LateDays,
         task.Reason,
         at,
         by = TaskLife.Planner,
@@ -154,7 +150,6 @@ public sealed class TaskStore(IDbConnection connection, IDbTransaction transacti
         public required LocalDate PlannedOn { get; init; }
         public required LocalDate DueOn { get; init; }
         public required Instant DueAt { get; init; }
-        public required int LateDays { get; init; }
         public required string Reason { get; init; }
         public required string State { get; init; }
         public required Instant ChangedAt { get; init; }
@@ -175,7 +170,6 @@ public sealed class TaskStore(IDbConnection connection, IDbTransaction transacti
                 PlannedOn = PlannedOn,
                 DueOn = DueOn,
                 DueAt = DueAt,
-                LateDays = LateDays,
                 Reason = Reason,
             },
             State = Store.Columns.Member<TaskState>(State),

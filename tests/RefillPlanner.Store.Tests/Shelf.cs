@@ -50,7 +50,7 @@ internal sealed class Shelf : IDisposable
         PlannedOn = new(2026, 3, 10),
         DueOn = new(2026, 3, 10),
         DueAt = Instant.FromUtc(2026, 3, 10, 13, 0),
-        Reason = "Without medicine from Monday, March 16.",
+        Reason = "Without medicine from Monday, March 16, 2026.",
     };
 
     public static OutgoingMessage Message => new()

@@ -2,10 +2,7 @@ using System;
 using System.Collections.Generic;
 using System.Linq;
 using NodaTime;
-using RefillPlanner.Core.Dosing;
 using RefillPlanner.Core.Ledger;
-using RefillPlanner.Core.Planning;
-using RefillPlanner.Core.Supply;
 using RefillPlanner.Core.Tasks;
 
 namespace RefillPlanner.Core.Messages;
@@ -78,26 +75,17 @@ public sealed record MorningList
     /// <summary>How many rows there are.</summary>
     public int Count => Sections.Sum(section => section.Rows.Count);
 
+    /// <summary>The last day whose tasks are on the list of a day.</summary>
+    public static LocalDate Through(LocalDate today) => today.PlusDays(DaysAhead);
+
     /// <summary>Puts the list together.</summary>
     /// <param name="site">The site.</param>
     /// <param name="today">The day.</param>
-    /// <param name="tasks">Its open tasks.</param>
-    /// <param name="courses">Every course that a task is about, with its plan of the day.</param>
-    /// <param name="patients">All patients, of every site: one may have moved to another.</param>
+    /// <param name="tasks">Its open tasks due by <see cref="Through"/>, and those waiting for an answer; earliest first.</param>
     /// <param name="notReached">Messages that did not reach their reader.</param>
-    public static MorningList Of(
-        Site site,
-        LocalDate today,
-        IReadOnlyList<TaskOnRecord> tasks,
-        IReadOnlyDictionary<string, (CourseSnapshot Course, CoursePlan Plan)> courses,
-        IReadOnlyDictionary<string, Patient> patients,
-        IReadOnlyList<MessageOnRecord> notReached)
+    public static MorningList Of(Site site, LocalDate today, IReadOnlyList<ListedTask> tasks, IReadOnlyList<ListedMessage> notReached)
     {
-        var names = patients.Values.Where(patient => patient.SiteId == site.Id).CountBy(patient => patient.Name).ToDictionary();
-        var rows = tasks
-            .Where(task => task.Task.DueOn <= today.PlusDays(DaysAhead) || task.State == TaskState.Waiting)
-            .OrderBy(task => task.Task.DueOn).ThenBy(task => task.Task.Key.Text, StringComparer.Ordinal)
-            .ToLookup(task => Place(task, today), task => Row(task, today, courses, patients[task.Task.PatientId], names));
+        var rows = tasks.ToLookup(task => Place(task, today), task => Row(task, today));
         return new MorningList
         {
             Site = site.Name,
@@ -110,49 +98,44 @@ public sealed record MorningList
                 new("Due today", [.. rows[2]]),
                 new("Next 7 days", [.. rows[3]]),
                 new("Waiting for an answer", [.. rows[4]]),
-                new("Could not be reached", [.. notReached.Where(message => message.Message.PatientId is not null).Select(message => Row(message, today, patients[message.Message.PatientId!], names))]),
+                new("Could not be reached", [.. notReached.Select(message => Row(message, today))]),
             ],
         };
     }
 
-    private static int Place(TaskOnRecord task, LocalDate today) => task switch
+    private static int Place(ListedTask task, LocalDate today) => task switch
     {
-        { Task.Kind: TaskKind.SupplyReview } => 0,
+        { Kind: TaskKind.SupplyReview } => 0,
         { State: TaskState.Waiting } => 4,
-        { State: TaskState.Overdue } or { Task.LateDays: > 0 } => 1,
-        _ when task.Task.DueOn < today => 1,
-        _ when task.Task.DueOn == today => 2,
+        { State: TaskState.Overdue } => 1,
+        _ when task.LateDays(today) > 0 => 1,
+        _ when task.DueOn == today => 2,
         _ => 3,
     };
 
-    private static MorningRow Row(TaskOnRecord record, LocalDate today, IReadOnlyDictionary<string, (CourseSnapshot Course, CoursePlan Plan)> courses, Patient patient, IReadOnlyDictionary<string, int> names)
+    private static MorningRow Row(ListedTask task, LocalDate today) => new()
     {
-        var task = record.Task;
-        var course = task.CourseId is string id ? courses.GetValueOrDefault(id) : default;
-        return new MorningRow
-        {
-            Key = task.Key.Text,
-            What = TaskWords.Of(task.Kind),
-            Patient = Name(patient, names),
-            Identifiers = Identifiers(patient),
-            Phone = patient.Phone ?? "no telephone on record",
-            Course = task.CourseId ?? string.Empty,
-            Medicine = course.Course is null ? string.Empty : Medicine(course.Course, course.Plan),
-            DueOn = task.DueOn,
-            Due = DateText.Day(task.DueOn, today),
-            LateDays = int.Max(task.LateDays, int.Max(0, Period.DaysBetween(task.DueOn, today))),
-            Why = task.Reason,
-            Findings = course.Plan is null ? [] : [.. course.Plan.Findings.Select(finding => finding.Text).Where(text => !task.Reason.Contains(text, StringComparison.Ordinal))],
-        };
-    }
+        Key = task.Key.Text,
+        What = TaskWords.Of(task.Kind),
+        Patient = task.Patient.NameText,
+        Identifiers = task.Patient.Identifiers,
+        Phone = task.Patient.PhoneText,
+        Course = task.CourseId ?? string.Empty,
+        Medicine = task.Course?.Medicine ?? string.Empty,
+        DueOn = task.DueOn,
+        Due = DateText.Day(task.DueOn, today),
+        LateDays = task.LateDays(today),
+        Why = task.Reason,
+        Findings = task.Course is CourseLine course ? [.. course.ListFindings().Where(text => !task.Reason.Contains(text, StringComparison.Ordinal))] : [],
+    };
 
-    private static MorningRow Row(MessageOnRecord message, LocalDate today, Patient patient, IReadOnlyDictionary<string, int> names) => new()
+    private static MorningRow Row(ListedMessage message, LocalDate today) => new()
     {
-        Key = message.Message.Key.Text,
+        Key = message.Key.Text,
         What = "Mail did not arrive: call",
-        Patient = Name(patient, names),
-        Identifiers = Identifiers(patient),
-        Phone = patient.Phone ?? "no telephone on record",
+        Patient = message.Patient.NameText,
+        Identifiers = message.Patient.Identifiers,
+        Phone = message.Patient.PhoneText,
         Course = string.Empty,
         Medicine = string.Empty,
         DueOn = today,
@@ -160,17 +143,4 @@ public sealed record MorningList
         LateDays = 0,
         Why = $"{Kebab.Of(message.State)}: {message.Detail}",
     };
-
-    private static string Name(Patient patient, IReadOnlyDictionary<string, int> names) =>
-        names.GetValueOrDefault(patient.Name) > 1 ? $"{patient.Name} (same name as another patient)" : patient.Name;
-
-    private static string Identifiers(Patient patient) =>
-        patient.BornOn is LocalDate born ? $"{patient.Id}, born {DateText.Birth(born)}" : $"{patient.Id}, date of birth not on record";
-
-    private static string Medicine(CourseSnapshot course, CoursePlan plan)
-    {
-        var step = course.ListLadder(plan.Supply.Ladder).First(step => step.Number == plan.Supply.Step);
-        var product = course.Products[step.ProductId];
-        return $"{product.Drug}, {DoseText.Doses(step.Doses, product.Unit)} every {(step.EveryDays == 1 ? "day" : $"{step.EveryDays} days")}";
-    }
 }

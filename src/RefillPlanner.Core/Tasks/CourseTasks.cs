@@ -95,16 +95,18 @@ public sealed class CourseTasks
     private static Fact? FindPrepared(IReadOnlyList<Fact> facts) =>
         facts.LastOrDefault(fact => fact.Kind == FactKind.Prepared && fact.On > LastFillOn(facts));
 
+    // What is found has no date of its own: it is to be looked at on the first open day.
     private void AddReviews()
     {
+        var foundOn = _hours.DueOn(_hours.Today);
         if (_plan.Supply.Outcome == Outcome.NotComputed)
         {
             var finding = _plan.Findings[0];
-            Add(TaskKind.SupplyReview, $"{finding.Code} step {_plan.Supply.Step}", _hours.Today, $"Nothing is computed: {finding.Text}");
+            Add(TaskKind.SupplyReview, $"{finding.Code} step {_plan.Supply.Step}", foundOn, $"Nothing is computed: {finding.Text}");
         }
 
         if (_plan.MissedFrom is LocalDate from && from <= _hours.Today)
-            Add(TaskKind.MissedDoseCheck, Iso(from), _hours.Today, TextOf(FindingCode.DosesMissed));
+            Add(TaskKind.MissedDoseCheck, Iso(from), foundOn, TextOf(FindingCode.DosesMissed));
         foreach (var fill in _plan.UnconfirmedFills)
             Add(TaskKind.ArrivalCheck, fill.Id, _hours.OpenDays.Plus(fill.Until!.Value, 1), FillsOnTheirWay.Unconfirmed(fill).Text);
     }
@@ -129,8 +131,8 @@ public sealed class CourseTasks
         if (refill.Handover == Handover.Ship && answer is null)
             return;
         var handOver = refill.Handover == Handover.Ship ? TaskKind.Ship : TaskKind.HandOver;
-        var uncollected = _plan.UncollectedFills.Count > 0 ? $" {_plan.UncollectedFills[^1].Id} waits since {DateText.Day(_plan.UncollectedFills[^1].On, _hours.Today)} and nobody has fetched it: call." : string.Empty;
-        Add(handOver, _cycle, refill.ReadyOn, $"In hand by {DateText.Day(refill.NeedInHandOn, _hours.Today)}. {why}{uncollected}");
+        var uncollected = _plan.UncollectedFills.Count > 0 ? $" {_plan.UncollectedFills[^1].Id} waits since {DateText.Full(_plan.UncollectedFills[^1].On)} and nobody has fetched it: call." : string.Empty;
+        Add(handOver, _cycle, refill.ReadyOn, $"In hand by {DateText.Full(refill.NeedInHandOn)}. {why}{uncollected}");
     }
 
     private void AddStepUp()
@@ -143,7 +145,7 @@ public sealed class CourseTasks
 
     private void AddCheck(StepUpPlan check, string consequence) =>
         Add(TaskKind.StepUpCheck, CheckCycle(check), check.AlertOn,
-            $"Step {check.Step} is to begin on {DateText.Day(check.StartsOn, _hours.Today)}; a pharmacist decides by {DateText.Day(check.CheckByOn, _hours.Today)}. {consequence}");
+            $"Step {check.Step} is to begin on {DateText.Full(check.StartsOn)}; a pharmacist decides by {DateText.Full(check.CheckByOn)}. {consequence}");
 
     private static string CheckCycle(StepUpPlan check) => $"step {check.Step} from {Iso(check.StartsOn)}";
 
@@ -151,7 +153,7 @@ public sealed class CourseTasks
     {
         foreach (var discard in _plan.Discards.Where(discard => discard.IsOpen))
         {
-            var why = $"Last day of use {DateText.Day(discard.LastUseOn, _hours.Today)}, discard on {DateText.Day(discard.DiscardOn, _hours.Today)}, with {DoseText.Volume(discard.Left)} still in it.";
+            var why = $"Last day of use {DateText.Full(discard.LastUseOn)}, discard on {DateText.Full(discard.DiscardOn)}, with {DoseText.Volume(discard.Left)} still in it.";
             Add(TaskKind.DiscardNotice, $"{discard.ProductId} {Iso(discard.DiscardOn)}", _hours.OpenDays.Minus(discard.DiscardOn.PlusDays(-DiscardNoticeDays), 0), why, toPatient: true);
             Add(TaskKind.DiscardNotice, $"{discard.ProductId} {Iso(discard.DiscardOn)}{ForStaff}", _hours.OpenDays.Minus(discard.DiscardOn, 1), why);
         }
@@ -159,7 +161,7 @@ public sealed class CourseTasks
         foreach (var discard in _plan.Discards.Where(discard => !discard.IsOpen))
         {
             Add(TaskKind.DiscardNotice, $"{discard.ProductId} {Iso(discard.DiscardOn)} sealed{ForStaff}", _hours.OpenDays.Minus(discard.LastUseOn.PlusDays(-_hours.Policy.BudNoticeDays), 0),
-                $"{discard.Containers.ToString(CultureInfo.InvariantCulture)} sealed, beyond-use date {DateText.Day(discard.LastUseOn, _hours.Today)}: by the walk they will pass it unopened.");
+                $"{discard.Containers.ToString(CultureInfo.InvariantCulture)} sealed, beyond-use date {DateText.Full(discard.LastUseOn)}: by the walk they will pass it unopened.");
         }
     }
 
@@ -176,7 +178,7 @@ public sealed class CourseTasks
             BindingLimit.Product => ", the rest is another product",
             _ => string.Empty,
         };
-        var without = $"Without medicine from {DateText.Day(refill.ServesOn, _hours.Today)}{(refill.ServesOn == _plan.Supply.RunOutOn ? limit : " if the coming step is held back")}.";
+        var without = $"Without medicine from {DateText.Full(refill.ServesOn)}{(refill.ServesOn == _plan.Supply.RunOutOn ? limit : " if the coming step is held back")}.";
         var monitored = _course.Prescriptions.Any(prescription => prescription.Schedule is not null) ? " Controlled: consult the prescription monitoring program." : string.Empty;
         return without + monitored;
     }
@@ -200,7 +202,6 @@ public sealed class CourseTasks
             PlannedOn = plannedOn,
             DueOn = dueOn,
             DueAt = toPatient ? _hours.PatientHour(dueOn) : _hours.StaffHour(dueOn),
-            LateDays = int.Max(0, Period.DaysBetween(plannedOn, _hours.Today)),
             Reason = reason,
         });
     }

@@ -32,10 +32,7 @@ public sealed record PlannedTask
     /// <summary>The hour of <see cref="DueOn"/> at which its alarm goes.</summary>
     public required Instant DueAt { get; init; }
 
-    /// <summary>Days by which it is late on the day of planning; 0: not late.</summary>
-    public int LateDays { get; init; }
-
-    /// <summary>One sentence with the numbers in it.</summary>
+    /// <summary>One sentence with the numbers in it, the same on whatever day it is planned.</summary>
     public required string Reason { get; init; }
 }
 

@@ -24,7 +24,7 @@ public static class SharpsTasks
     {
         var fillLineOn = forecast.FillLineOn!.Value;
         var returnByOn = forecast.ReturnByOn!.Value;
-        var why = $"{forecast.Used} of {forecast.Capacity} sharps in it; the fill line of {forecast.FillLine} is reached on {DateText.Day(fillLineOn, hours.Today)}; to be returned by {DateText.Day(returnByOn, hours.Today)}.";
+        var why = $"The fill line of {forecast.FillLine} of its {forecast.Capacity} sharps is reached on {DateText.Full(fillLineOn)}; to be returned by {DateText.Full(returnByOn)}.";
         if (hours.Today <= returnByOn)
         {
             yield return Task(TaskKind.SharpsReturn, "first notice", forecast.NoticeOn!.Value, why, toPatient: true);
@@ -35,7 +35,7 @@ public static class SharpsTasks
         {
             // Once a week until it is back: the cycle is the number of the week.
             var week = Period.DaysBetween(returnByOn.PlusDays(1), hours.Today) / 7;
-            yield return Task(TaskKind.SharpsOverdue, $"week {week + 1}", returnByOn.PlusDays(1 + 7 * week), $"Not back since {DateText.Day(returnByOn, hours.Today)}. {why}", toPatient: false);
+            yield return Task(TaskKind.SharpsOverdue, $"week {week + 1}", returnByOn.PlusDays(1 + 7 * week), $"Not back since {DateText.Full(returnByOn)}. {why}", toPatient: false);
         }
 
         PlannedTask Task(TaskKind kind, string cycle, LocalDate plannedOn, string reason, bool toPatient)
@@ -51,7 +51,6 @@ public static class SharpsTasks
                 PlannedOn = plannedOn,
                 DueOn = dueOn,
                 DueAt = toPatient ? hours.PatientHour(dueOn) : hours.StaffHour(dueOn),
-                LateDays = int.Max(0, Period.DaysBetween(plannedOn, hours.Today)),
                 Reason = reason,
             };
         }

@@ -40,9 +40,13 @@ public sealed record TaskChange(TaskKey Key, PlannedTask? Task, bool IsNew, bool
         return changes;
     }
 
-    // Once its alarm has gone, or a person has moved it, the day stays; only the reason follows the facts.
-    private static PlannedTask Kept(PlannedTask task, TaskOnRecord record) =>
-        record.State == TaskState.Planned && record.PostponedBecause is null
-            ? task
-            : task with { DueOn = record.Task.DueOn, DueAt = record.Task.DueAt };
+    // Once its alarm has gone, or a person has moved it, the day stays; only the reason follows the facts. What planning finds has no date but
+    // the day on which it was found.
+    private static PlannedTask Kept(PlannedTask task, TaskOnRecord record)
+    {
+        if (record.State == TaskState.Planned && record.PostponedBecause is null)
+            return task;
+        var kept = task with { DueOn = record.Task.DueOn, DueAt = record.Task.DueAt };
+        return task.Kind is TaskKind.SupplyReview or TaskKind.MissedDoseCheck ? kept with { PlannedOn = kept.DueOn } : kept;
+    }
 }

@@ -1,10 +1,7 @@
-using System;
 using System.Collections.Generic;
-using System.Linq;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
-using RefillPlanner.Core.Planning;
 using RefillPlanner.Core.Tasks;
 using RefillPlanner.Service.Mail;
 using RefillPlanner.Store;
@@ -29,7 +26,7 @@ public sealed class MorningWork(Desk desk, PatientPlanning planning, DueTasks du
         {
             if (reading.Outbox.Find(MessageKey.Of(MessageKind.MorningList, site.Id, today)) is not null)
                 return false;
-            checks = [.. reading.Tasks.ListOpen(TaskKind.StepUpCheck).Where(task => task.Task.SiteId == site.Id)];
+            checks = reading.Tasks.ListOpen(site.Id, TaskKind.StepUpCheck);
         }
 
         // An alert's key is its course and day: said once, however often this is done.
@@ -41,20 +38,15 @@ public sealed class MorningWork(Desk desk, PatientPlanning planning, DueTasks du
         return true;
     }
 
-    /// <summary>The list of a site at an instant, from what is on record; nothing is written.</summary>
+    /// <summary>The list of a site at an instant, in the words of the last planning; nothing is written.</summary>
     public MorningList List(StoreTransaction transaction, Site site, Instant now)
     {
         var today = Desk.Today(site, now);
-        var tasks = transaction.Tasks.ListOpen(site.Id);
-        var courses = new Dictionary<string, (CourseSnapshot Course, CoursePlan Plan)>();
-        foreach (var patientId in tasks.Where(task => task.Task.DueOn <= today.PlusDays(7) || task.State == TaskState.Waiting).Select(task => task.Task.PatientId).Distinct())
-        {
-            foreach (var (course, plan) in ListPlans(transaction, patientId, now))
-                courses.Add(course.Course.Id, (course, plan));
-        }
-
-        var patients = transaction.Ledger.ListPatients().ToDictionary(patient => patient.Id);
-        return MorningList.Of(site, today, tasks, courses, patients, transaction.Outbox.ListNotAccepted(site.Id, now - NotReachedFor));
+        return MorningList.Of(
+            site,
+            today,
+            transaction.DueList.List(site.Id, MorningList.Through(today)),
+            transaction.Outbox.ListNotAccepted(site.Id, now - NotReachedFor));
     }
 
     private void AlertAgain(PlannedTask check, Instant now)
@@ -65,18 +57,5 @@ public sealed class MorningWork(Desk desk, PatientPlanning planning, DueTasks du
         var (plan, hours) = planning.Work(snapshot, now);
         dueTasks.Alert(transaction, snapshot, plan, check, hours, now);
         transaction.Commit();
-    }
-
-    // A patient whose plan throws is still on the list, with the reason that the task carries; the failure is recorded by the planning itself.
-    private IReadOnlyList<(CourseSnapshot Course, CoursePlan Plan)> ListPlans(StoreTransaction transaction, string patientId, Instant now)
-    {
-        try
-        {
-            return transaction.Snapshots.Find(patientId) is PatientSnapshot snapshot ? [.. snapshot.Courses.Zip(planning.Work(snapshot, now).Plan.Courses)] : [];
-        }
-        catch (Exception failure) when (failure is InvalidOperationException or ArgumentException or FormatException or KeyNotFoundException or OverflowException)
-        {
-            return [];
-        }
     }
 }

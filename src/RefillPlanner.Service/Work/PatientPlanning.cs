@@ -5,6 +5,7 @@ using System.Linq;
 using NodaTime;
 using NodaTime.Text;
 using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Messages;
 using RefillPlanner.Core.Planning;
 using RefillPlanner.Core.Tasks;
 using RefillPlanner.Store;
@@ -68,7 +69,11 @@ public sealed class PatientPlanning(Desk desk)
         transaction.Tasks.Apply(TaskChange.List(wanted, onRecord, IsMet), now);
         Age(transaction, patientId, hours, now);
         foreach (var course in plan.Courses)
-            transaction.Plans.Put(course.CourseId, course.AsOf, now, ProjectionJson.Of(courses[course.CourseId], course));
+        {
+            var line = CourseLine.Of(courses[course.CourseId], course);
+            transaction.Plans.Put(course.CourseId, line.Medicine, line.Findings, now);
+        }
+
         return plan;
     }
 

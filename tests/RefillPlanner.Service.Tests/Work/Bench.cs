@@ -42,6 +42,8 @@ internal sealed class Bench : IDisposable
 
     public PatientPlanning Planning => _services.GetRequiredService<PatientPlanning>();
 
+    public MorningWork Morning => _services.GetRequiredService<MorningWork>();
+
     public OutboxDelivery Outbox => _services.GetRequiredService<OutboxDelivery>();
 
     public JudgedRoster ImportDemo(LocalDate today) => RosterImport.Run(Desk.Database, RosterFolder.Of(DemoRoster.Build(today)), Desk.Now, "test");

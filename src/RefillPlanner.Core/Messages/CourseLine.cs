@@ -1,0 +1,29 @@
+using System.Collections.Generic;
+using System.Linq;
+using RefillPlanner.Core.Dosing;
+using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Planning;
+
+namespace RefillPlanner.Core.Messages;
+
+/// <summary>What the refill-due list says of a course, in the words of its last planning.</summary>
+/// <param name="Medicine">Drug and dose of the present step.</param>
+/// <param name="Findings">The texts of what is doubtful about the course, one a line; empty: nothing is.</param>
+/// <example><c>semaglutide, 0.5 mg every 7 days</c>.</example>
+public sealed record CourseLine(string Medicine, string Findings)
+{
+    private const char Separator = '\n';
+
+    /// <summary>The line of a course and its plan.</summary>
+    public static CourseLine Of(CourseSnapshot course, CoursePlan plan)
+    {
+        var step = course.ListLadder(plan.Supply.Ladder).First(step => step.Number == plan.Supply.Step);
+        var product = course.Products[step.ProductId];
+        return new CourseLine(
+            $"{product.Drug}, {DoseText.Doses(step.Doses, product.Unit)} every {(step.EveryDays == 1 ? "day" : $"{step.EveryDays} days")}",
+            string.Join(Separator, plan.Findings.Select(finding => finding.Text)));
+    }
+
+    /// <summary>The findings apart, in the order of the plan.</summary>
+    public IReadOnlyList<string> ListFindings() => Findings.Length == 0 ? [] : Findings.Split(Separator);
+}
