@@ -44,8 +44,8 @@ internal sealed class Pauses
         return null;
     }
 
-    /// <summary>The first day after each pause that has an end, in order.</summary>
-    public IEnumerable<int> ListEnds() => _spans.Where(span => span.Until != DayNumber.Never).Select(span => span.Until);
+    /// <summary>The first day after the last pause; <see cref="DayNumber.Never"/> if that has no end, null: there is no pause.</summary>
+    public int? LastUntil => _spans.Length > 0 ? _spans[^1].Until : null;
 
     /// <summary>The first day of the next pause after a day that is in none; <see cref="DayNumber.Never"/> if there is none.</summary>
     public int NextStart(int day)

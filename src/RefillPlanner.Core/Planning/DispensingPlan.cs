@@ -19,6 +19,7 @@ internal sealed class DispensingPlan
 {
     private const int MostDaysSupply = 400;
     private const int MostContainers = 1_000;
+    private const int MostCombinations = 400;
 
     // Fresh containers are taken after those on record that arrive on the same day and expire on the same day.
     private static readonly Fact Fresh = new() { Id = "~fresh", CourseId = string.Empty, Kind = FactKind.Dispensed, On = NodaTime.LocalDate.MinIsoValue };
@@ -130,7 +131,8 @@ internal sealed class DispensingPlan
         return false;
     }
 
-    // Every number of the sizes but the last, each up to what alone would do; the last size fills up.
+    // Every number of the sizes but the last, each up to what alone would do; the last size fills up. Of more combinations than anybody
+    // would dispense from only none and all of a size are tried.
     private List<int[]> ListCounts(int lastDay, List<int> sizes, in WalkResult shortOf)
     {
         var before = (int[])_containers.Clone();
@@ -141,9 +143,10 @@ internal sealed class DispensingPlan
             var most = _containers[size] - before[size];
             before.CopyTo(_containers, 0);
             var further = new List<int[]>();
+            var every = all.Count * (most + 1) <= MostCombinations ? 1 : int.Max(most, 1);
             foreach (var counts in all)
             {
-                for (var more = 0; more <= most; more++)
+                for (var more = 0; more <= most; more += every)
                 {
                     var with = (int[])counts.Clone();
                     with[size] += more;

@@ -113,14 +113,20 @@ internal sealed class NextChange
             Add(walk.Day + 1);
         if (walk.Outcome != Outcome.BeyondHorizon)
             return;
-        foreach (var until in days.Pauses.ListEnds())
-        {
-            if (until > supply.LastDay)
-                Add(until - supply.Policy.HorizonDays);
-        }
 
+        // A pause that the horizon crosses lasts longer, or ends, with each day that the horizon moves.
+        if (days.Pauses.LastUntil > supply.LastDay - LongestInterval(days))
+            Add(_asOf + 1);
         var beyond = supply.FindBeyondHorizon(days, supply.LastDay + DaysAhead);
         Add(beyond is int day ? day - supply.Policy.HorizonDays : _asOf + DaysAhead);
+    }
+
+    private static int LongestInterval(DosingDays days)
+    {
+        var longest = 0;
+        foreach (var step in days.Steps)
+            longest = int.Max(longest, step.Step.EveryDays);
+        return longest;
     }
 
     private void AddSharps(IReadOnlyList<CourseFigures> courses, SharpsForecasts sharps, IReadOnlyList<SharpsContainer> containers)
