@@ -71,12 +71,12 @@ internal sealed class FactJudge(References references)
         if (turn is int later)
             _file.Keep(row, later);
         else
-            Add(row, fact);
+            Add(fact, row.Line);
     }
 
-    private void Add(RosterRow row, Fact fact)
+    private void Add(Fact fact, int? line)
     {
-        _ledger.Add(fact, row.Line);
+        _ledger.Add(fact, line);
         _file.New++;
     }
 
@@ -128,7 +128,7 @@ internal sealed class FactJudge(References references)
             reading.Refuse("on", $"{other} counts {fact.ProductId} on this day already: void it first");
         if (reading.Fault is not Refusal fault)
         {
-            Add(reading.Row, fact);
+            Add(fact, line: null);
             return;
         }
 

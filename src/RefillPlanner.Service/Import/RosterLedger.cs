@@ -81,6 +81,6 @@ internal sealed class RosterLedger(LedgerStore store, Instant now, string by)
 
     /// <summary>Adds a fact.</summary>
     /// <param name="fact">The fact.</param>
-    /// <param name="line">The line of the roster on which it stands.</param>
-    public void Add(Fact fact, int line) => store.Add(fact, now, by, _lastPlace.Value + line);
+    /// <param name="line">The line of the roster on which it stands; null: nobody will ask.</param>
+    public void Add(Fact fact, int? line) => store.Add(fact, now, by, _lastPlace.Value + line);
 }
