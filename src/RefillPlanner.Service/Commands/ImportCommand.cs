@@ -32,11 +32,20 @@ internal static class ImportCommand
             JudgedRoster report;
             try
             {
-                report = RosterImport.Run(premises.Desk.Database, RosterFolder.Open(result.GetValue(path)!), premises.Desk.Now, "import", result.GetValue(dryRun), folder);
+                var roster = RosterFolder.Open(result.GetValue(path)!);
+                report = ProgressBar.Show("Reading", roster.Length, output, tell =>
+                {
+                    roster.OnRead = tell;
+                    return RosterImport.Run(premises.Desk.Database, roster, premises.Desk.Now, "import", result.GetValue(dryRun), folder);
+                });
             }
             catch (Exception unreadable) when (unreadable is FileNotFoundException or InvalidDataException)
             {
                 throw new CommandException(ExitCode.BadInput, unreadable.Message);
+            }
+            catch (Exception unwritable) when (unwritable is IOException or UnauthorizedAccessException)
+            {
+                throw new CommandException(ExitCode.CannotWrite, $"Nothing was imported: {unwritable.Message}");
             }
 
             foreach (var count in report.Counts.Where(count => count.New + count.Same + count.Updated + count.Refused > 0))

@@ -33,10 +33,10 @@ public sealed class RosterFolder
     /// <summary>Files refused by their name, and a .zip that cannot be read.</summary>
     public IReadOnlyList<Refusal> Refusals => _refusals;
 
-    /// <summary>How many bytes an import reads: it reads each file twice.</summary>
-    public long BytesToRead => 2 * _files.Values.Sum(file => file.Length);
+    /// <summary>How many bytes all files have.</summary>
+    public long Length => _files.Values.Sum(file => file.Length);
 
-    /// <summary>Told how many bytes were read, whenever some were.</summary>
+    /// <summary>Told how many bytes were read, whenever some were; not of looking a file through beforehand, which is quick.</summary>
     public Action<int>? OnRead { get; set; }
 
     /// <summary>Opens a roster.</summary>
@@ -78,15 +78,16 @@ public sealed class RosterFolder
     /// <param name="check">Looks at the bytes as they are read; null: nobody does.</param>
     internal RosterStream Read(string file, Utf8Check? check = null)
     {
+        var tell = check is null ? OnRead : null;
         if (_texts.TryGetValue(file, out var text))
-            return new RosterStream(new MemoryStream(Encoding.UTF8.GetBytes(text)), owner: null, _largestFile, file, OnRead, check);
+            return new RosterStream(new MemoryStream(Encoding.UTF8.GetBytes(text)), owner: null, _largestFile, file, tell, check);
         var (place, _) = _files[file];
         if (!_zipped)
-            return new RosterStream(File.OpenRead(place), owner: null, _largestFile, file, OnRead, check);
+            return new RosterStream(File.OpenRead(place), owner: null, _largestFile, file, tell, check);
         var archive = ZipFile.OpenRead(_path);
         try
         {
-            return new RosterStream(archive.GetEntry(place)!.Open(), archive, _largestFile, file, OnRead, check);
+            return new RosterStream(archive.GetEntry(place)!.Open(), archive, _largestFile, file, tell, check);
         }
         catch (InvalidDataException)
         {

@@ -33,7 +33,7 @@ internal sealed class RosterStream(Stream inner, IDisposable? owner, long most, 
     /// <exception cref="UnreadableFileException">The file is too large, or no UTF-8.</exception>
     public override int Read(Span<byte> buffer)
     {
-        var count = inner.Read(buffer);
+        var count = inner.ReadAtLeast(buffer, Math.Min(2, buffer.Length), throwOnEndOfStream: false);
         _read += count;
         if (_read > most)
             throw new UnreadableFileException(new Refusal(file, 1, "", "", $"the file is larger than {most / (1024 * 1024)} MB: split it"), isWhole: false);

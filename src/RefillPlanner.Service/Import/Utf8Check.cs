@@ -11,17 +11,17 @@ internal sealed class Utf8Check(string file)
     // The first bytes of a letter whose last ones have not come yet.
     private readonly byte[] _begun = new byte[4];
     private int _begunCount;
-    private byte _first;
-    private long _seen;
+    private bool _hasBegun;
     private int _line = 1;
 
-    /// <summary>Takes the next bytes.</summary>
+    /// <summary>Takes the next bytes; at first at least two, if the file has so many.</summary>
     /// <exception cref="UnreadableFileException">They are not UTF-8.</exception>
     public void Take(ReadOnlySpan<byte> bytes)
     {
         JudgeStart(bytes);
-        _seen += bytes.Length;
         bytes = FinishLetter(bytes);
+        if (bytes.IsEmpty)
+            return;
         var whole = bytes[..^UnfinishedLength(bytes)];
         if (!Utf8.IsValid(whole))
             throw At(whole);
@@ -41,15 +41,9 @@ internal sealed class Utf8Check(string file)
     // A mark of UTF-16, or a NUL beside a letter, which is how UTF-16 without a mark begins.
     private void JudgeStart(ReadOnlySpan<byte> bytes)
     {
-        if (_seen > 1 || _seen + bytes.Length < 2)
-        {
-            _first = bytes.IsEmpty ? _first : bytes[0];
-            return;
-        }
-
-        ReadOnlySpan<byte> start = _seen == 1 ? [_first, bytes[0]] : bytes[..2];
-        if (start is [0xFF, 0xFE] or [0xFE, 0xFF] or [0, _] or [_, 0])
+        if (!_hasBegun && bytes is ([0xFF, 0xFE, ..] or [0xFE, 0xFF, ..] or [0, _, ..] or [_, 0, ..]))
             throw new UnreadableFileException(new Refusal(file, 1, "", "", "the file is UTF-16: save it as UTF-8"));
+        _hasBegun = true;
     }
 
     private ReadOnlySpan<byte> FinishLetter(ReadOnlySpan<byte> bytes)

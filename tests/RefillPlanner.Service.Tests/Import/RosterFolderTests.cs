@@ -49,14 +49,39 @@ public sealed class RosterFolderTests
                 entry.Write(lines);
         }
 
-        var roster = RosterFolder.Open(folder.In("bomb.zip"), largestFile: 3 * 1024 * 1024);
-        long read = 0;
-        roster.OnRead = bytes => read += bytes;
-        var judged = Imported.From(roster);
+        var judged = Imported.From(RosterFolder.Open(folder.In("bomb.zip"), largestFile: 3 * 1024 * 1024));
 
         Assert.Contains("larger than 3 MB", Assert.Single(judged.Refusals).Reason, StringComparison.Ordinal);
         Assert.Empty(judged.Counts);
-        Assert.InRange(read, 1, 4 * 1024 * 1024);
+        using var stream = RosterFolder.Open(folder.In("bomb.zip"), largestFile: 3 * 1024 * 1024).Read("facts.csv");
+        Assert.Throws<UnreadableFileException>(() => stream.CopyTo(Stream.Null));
+        Assert.InRange(stream.Position, 3 * 1024 * 1024, 4 * 1024 * 1024);
+    }
+
+    [Fact]
+    public void As_many_bytes_are_told_as_the_files_have()
+    {
+        using var folder = new TestFolder();
+        var roster = RosterFolder.Open(new TestRoster().WriteZip(folder, ""));
+        long told = 0;
+        roster.OnRead = bytes => told += bytes;
+
+        Imported.From(roster);
+
+        Assert.True(told > 0);
+        Assert.Equal(roster.Length, told);
+    }
+
+    [Fact]
+    public void A_file_that_is_refused_whole_is_given_back_as_it_is()
+    {
+        using var folder = new TestFolder();
+        byte[] bytes = [.. "device_id,name\nD-1,Jos"u8, 0xE9, (byte)'\n'];
+        File.WriteAllBytes(folder.In("devices.csv"), bytes);
+
+        Imported.From(RosterFolder.Open(folder.Path), refusedFolder: folder.In("refused"));
+
+        Assert.Equal(bytes, File.ReadAllBytes(folder.In("refused/devices.csv")));
     }
 
     [Fact]
