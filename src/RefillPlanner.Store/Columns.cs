@@ -1,5 +1,6 @@
 using System;
 using System.Collections.Generic;
+using System.Globalization;
 using System.Linq;
 using NodaTime;
 using NodaTime.Text;
@@ -10,6 +11,9 @@ namespace RefillPlanner.Store;
 /// <summary>Lists and names as they stand in one text column.</summary>
 internal static class Columns
 {
+    /// <summary>An instant, of fixed width, so that text order is time order.</summary>
+    public static readonly InstantPattern Moment = InstantPattern.Create("uuuu-MM-dd'T'HH:mm:ss.fff'Z'", CultureInfo.InvariantCulture);
+
     /// <summary>An enum member by its written name.</summary>
     /// <exception cref="InvalidOperationException">The column holds a name that this program does not know.</exception>
     public static T Member<T>(string text)

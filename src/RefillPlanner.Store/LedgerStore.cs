@@ -1,15 +1,14 @@
-using System;
 using System.Collections.Generic;
 using System.Data;
 using System.Linq;
 using Dapper;
-using NodaTime;
 using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Store;
 
 /// <summary>What is on record: kept (sites, patients, products, devices, prescriptions, sharps) or added once (courses, steps, facts).</summary>
-public sealed class LedgerStore(IDbConnection connection, IDbTransaction transaction)
+/// <remarks>Here: what is few, and whole lists. What comes by the million, row by row, is in the other file of this class.</remarks>
+public sealed partial class LedgerStore
 {
     internal const string PatientColumns = "patient_id AS Id, name AS Name, site_id AS SiteId, born_on AS BornOn, phone AS Phone, email AS Email, email_agreed_on AS EmailAgreedOn, email_opted_out_on AS EmailOptedOutOn, status AS Status, language AS Language, time_zone AS TimeZone, handover AS Handover";
     internal const string CourseColumns = "course_id AS Id, patient_id AS PatientId, started_on AS StartedOn, device_id AS DeviceId, expelled AS Expelled, fill_days AS FillDays, early_fill_percent AS EarlyFillPercent";
@@ -21,44 +20,55 @@ public sealed class LedgerStore(IDbConnection connection, IDbTransaction transac
     private const string ProductColumns = "product_id AS Id, drug AS Drug, kind AS Kind, unit AS Unit, strength_amount AS StrengthAmount, strength_per AS StrengthPer, volume AS Volume, dose_amount AS DoseAmount, in_use_days AS InUseDays, in_use_count AS InUseCount, dial_step AS DialStep, dial_max AS DialMax, prime AS Prime, first_prime AS FirstPrime, beyond_use_days AS BeyondUseDays, prepare_open_days AS PrepareOpenDays, cold AS Cold, hazardous AS Hazardous, max_dose AS MaxDose, min_every_days AS MinEveryDays, size_of AS SizeOf, label_en AS LabelEn, label_es AS LabelEs, check_prompts AS CheckPrompts";
     private const string DeviceColumns = "device_id AS Id, name AS Name, capacity AS Capacity, graduation AS Graduation, marked_in AS MarkedIn, units_per_ml AS UnitsPerMl, dead_space AS DeadSpace, sharps_per_injection AS SharpsPerInjection";
 
+    private readonly IDbConnection _connection;
+    private readonly IDbTransaction _transaction;
+    private readonly Statements _statements;
+
+    internal LedgerStore(IDbConnection connection, IDbTransaction transaction, Statements statements)
+    {
+        _connection = connection;
+        _transaction = transaction;
+        _statements = statements;
+    }
+
     /// <summary>All sites, in order of id.</summary>
     public IReadOnlyList<Site> ListSites() =>
-        [.. connection.Query<SiteRow>($"SELECT {SiteColumns} FROM sites ORDER BY site_id;", transaction: transaction).Select(row => row.ToSite())];
+        [.. _connection.Query<SiteRow>($"SELECT {SiteColumns} FROM sites ORDER BY site_id;", transaction: _transaction).Select(row => row.ToSite())];
 
     /// <summary>All patients, in order of id.</summary>
     public IReadOnlyList<Patient> ListPatients() =>
-        [.. connection.Query<PatientRow>($"SELECT {PatientColumns} FROM patients ORDER BY patient_id;", transaction: transaction).Select(row => row.ToPatient())];
+        [.. _connection.Query<PatientRow>($"SELECT {PatientColumns} FROM patients ORDER BY patient_id;", transaction: _transaction).Select(row => row.ToPatient())];
 
     /// <summary>All products, in order of id.</summary>
     public IReadOnlyList<Product> ListProducts() =>
-        [.. connection.Query<ProductRow>($"SELECT {ProductColumns} FROM products ORDER BY product_id;", transaction: transaction).Select(row => row.ToProduct())];
+        [.. _connection.Query<ProductRow>($"SELECT {ProductColumns} FROM products ORDER BY product_id;", transaction: _transaction).Select(row => row.ToProduct())];
 
     /// <summary>All devices, in order of id.</summary>
     public IReadOnlyList<Device> ListDevices() =>
-        [.. connection.Query<DeviceRow>($"SELECT {DeviceColumns} FROM devices ORDER BY device_id;", transaction: transaction).Select(row => row.ToDevice())];
+        [.. _connection.Query<DeviceRow>($"SELECT {DeviceColumns} FROM devices ORDER BY device_id;", transaction: _transaction).Select(row => row.ToDevice())];
 
     /// <summary>All courses, in order of id.</summary>
     public IReadOnlyList<Course> ListCourses() =>
-        [.. connection.Query<Course>($"SELECT {CourseColumns} FROM courses ORDER BY course_id;", transaction: transaction)];
+        [.. _connection.Query<Course>($"SELECT {CourseColumns} FROM courses ORDER BY course_id;", transaction: _transaction)];
 
     /// <summary>All steps, in order of course, ladder and number.</summary>
     public IReadOnlyList<Step> ListSteps() =>
-        [.. connection.Query<StepRow>($"SELECT {StepColumns} FROM steps ORDER BY course_id, ladder, step;", transaction: transaction).Select(row => row.ToStep())];
+        [.. _connection.Query<StepRow>($"SELECT {StepColumns} FROM steps ORDER BY course_id, ladder, step;", transaction: _transaction).Select(row => row.ToStep())];
 
     /// <summary>All prescriptions, in order of id.</summary>
     public IReadOnlyList<Prescription> ListPrescriptions() =>
-        [.. connection.Query<Prescription>($"SELECT {PrescriptionColumns} FROM prescriptions ORDER BY rx_id;", transaction: transaction)];
+        [.. _connection.Query<Prescription>($"SELECT {PrescriptionColumns} FROM prescriptions ORDER BY rx_id;", transaction: _transaction)];
 
     /// <summary>All facts, in order of id.</summary>
     public IReadOnlyList<Fact> ListFacts() =>
-        [.. connection.Query<FactRow>($"SELECT {FactColumns} FROM facts ORDER BY fact_id;", transaction: transaction).Select(row => row.ToFact())];
+        [.. _connection.Query<FactRow>($"SELECT {FactColumns} FROM facts ORDER BY fact_id;", transaction: _transaction).Select(row => row.ToFact())];
 
     /// <summary>All sharps containers, in order of id.</summary>
     public IReadOnlyList<SharpsContainer> ListSharps() =>
-        [.. connection.Query<SharpsContainer>($"SELECT {SharpsColumns} FROM sharps ORDER BY sharps_id;", transaction: transaction)];
+        [.. _connection.Query<SharpsContainer>($"SELECT {SharpsColumns} FROM sharps ORDER BY sharps_id;", transaction: _transaction)];
 
     /// <summary>Keeps a site in place of the one with its id.</summary>
-    public void Put(Site site) => connection.Execute(
+    public void Put(Site site) => _connection.Execute(
         """
         INSERT INTO sites (site_id, name, time_zone, closed_weekdays, closed_on, carrier_closed_on, calendar_known_through, staff_email,
             pharmacist_email, manager_email, sender_email, phone, emergency_number, sharps_return, sharps_return_es)
@@ -72,24 +82,10 @@ public sealed class LedgerStore(IDbConnection connection, IDbTransaction transac
             sharps_return_es = excluded.sharps_return_es;
         """,
         SiteRow.Of(site),
-        transaction);
-
-    /// <summary>Keeps a patient in place of the one with its id. An opt-out on record is never moved back.</summary>
-    public void Put(Patient patient) => connection.Execute(
-        """
-        INSERT INTO patients (patient_id, name, site_id, born_on, phone, email, email_agreed_on, email_opted_out_on, status, language,
-            time_zone, handover)
-        VALUES (@Id, @Name, @SiteId, @BornOn, @Phone, @Email, @EmailAgreedOn, @EmailOptedOutOn, @Status, @Language, @TimeZone, @Handover)
-        ON CONFLICT (patient_id) DO UPDATE SET name = excluded.name, site_id = excluded.site_id, born_on = excluded.born_on,
-            phone = excluded.phone, email = excluded.email, email_agreed_on = excluded.email_agreed_on,
-            email_opted_out_on = max(ifnull(excluded.email_opted_out_on, email_opted_out_on), ifnull(email_opted_out_on, excluded.email_opted_out_on)),
-            status = excluded.status, language = excluded.language, time_zone = excluded.time_zone, handover = excluded.handover;
-        """,
-        PatientRow.Of(patient),
-        transaction);
+        _transaction);
 
     /// <summary>Keeps a product in place of the one with its id.</summary>
-    public void Put(Product product) => connection.Execute(
+    public void Put(Product product) => _connection.Execute(
         """
         INSERT INTO products (product_id, drug, kind, unit, strength_amount, strength_per, volume, dose_amount, in_use_days, in_use_count,
             dial_step, dial_max, prime, first_prime, beyond_use_days, prepare_open_days, cold, hazardous, max_dose, min_every_days, size_of,
@@ -106,10 +102,10 @@ public sealed class LedgerStore(IDbConnection connection, IDbTransaction transac
             size_of = excluded.size_of, label_en = excluded.label_en, label_es = excluded.label_es, check_prompts = excluded.check_prompts;
         """,
         ProductRow.Of(product),
-        transaction);
+        _transaction);
 
     /// <summary>Keeps a device in place of the one with its id.</summary>
-    public void Put(Device device) => connection.Execute(
+    public void Put(Device device) => _connection.Execute(
         """
         INSERT INTO devices (device_id, name, capacity, graduation, marked_in, units_per_ml, dead_space, sharps_per_injection)
         VALUES (@Id, @Name, @Capacity, @Graduation, @MarkedIn, @UnitsPerMl, @DeadSpace, @SharpsPerInjection)
@@ -118,76 +114,5 @@ public sealed class LedgerStore(IDbConnection connection, IDbTransaction transac
             sharps_per_injection = excluded.sharps_per_injection;
         """,
         DeviceRow.Of(device),
-        transaction);
-
-    /// <summary>Keeps a prescription in place of the one with its id.</summary>
-    public void Put(Prescription prescription) => connection.Execute(
-        """
-        INSERT INTO prescriptions (rx_id, course_id, issued_on, refills_authorized, valid_through, schedule, prescriber, prescriber_phone)
-        VALUES (@Id, @CourseId, @IssuedOn, @RefillsAuthorized, @ValidThrough, @Schedule, @Prescriber, @PrescriberPhone)
-        ON CONFLICT (rx_id) DO UPDATE SET course_id = excluded.course_id, issued_on = excluded.issued_on,
-            refills_authorized = excluded.refills_authorized, valid_through = excluded.valid_through, schedule = excluded.schedule,
-            prescriber = excluded.prescriber, prescriber_phone = excluded.prescriber_phone;
-        """,
-        prescription,
-        transaction);
-
-    /// <summary>Keeps a sharps container in place of the one with its id.</summary>
-    public void Put(SharpsContainer container) => connection.Execute(
-        """
-        INSERT INTO sharps (sharps_id, patient_id, capacity, issued_on, returned_on, written_off_on, container_class)
-        VALUES (@Id, @PatientId, @Capacity, @IssuedOn, @ReturnedOn, @WrittenOffOn, @ContainerClass)
-        ON CONFLICT (sharps_id) DO UPDATE SET patient_id = excluded.patient_id, capacity = excluded.capacity,
-            issued_on = excluded.issued_on, returned_on = excluded.returned_on, written_off_on = excluded.written_off_on,
-            container_class = excluded.container_class;
-        """,
-        container,
-        transaction);
-
-    /// <summary>Adds a course that is not on record.</summary>
-    public void Add(Course course) => connection.Execute(
-        """
-        INSERT INTO courses (course_id, patient_id, started_on, device_id, expelled, fill_days, early_fill_percent)
-        VALUES (@Id, @PatientId, @StartedOn, @DeviceId, @Expelled, @FillDays, @EarlyFillPercent);
-        """,
-        course,
-        transaction);
-
-    /// <summary>Adds a step that is not on record.</summary>
-    public void Add(Step step) => connection.Execute(
-        """
-        INSERT INTO steps (course_id, ladder, step, product_id, doses, every_days, dose_days, needs_check, device_id, expelled)
-        VALUES (@CourseId, @Ladder, @Number, @ProductId, @Doses, @EveryDays, @DoseDays, @NeedsCheck, @DeviceId, @Expelled);
-        """,
-        StepRow.Of(step),
-        transaction);
-
-    /// <summary>Adds a fact that is not on record.</summary>
-    public void Add(Fact fact, Instant recordedAt, string recordedBy) => connection.Execute(
-        """
-        INSERT INTO facts (fact_id, course_id, kind, on_date, product_id, containers, volume, expires_on, lot, until, opened_on, step,
-            days_supply, note, recorded_at, recorded_by)
-        VALUES (@Id, @CourseId, @kind, @On, @ProductId, @Containers, @Volume, @ExpiresOn, @Lot, @Until, @OpenedOn, @Step,
-            @DaysSupply, @Note, @recordedAt, @recordedBy);
-        """,
-        new
-        {
-            fact.Id,
-            fact.CourseId,
-            kind = Kebab.Of(fact.Kind),
-            fact.On,
-            fact.ProductId,
-            fact.Containers,
-            fact.Volume,
-            fact.ExpiresOn,
-            fact.Lot,
-            fact.Until,
-            fact.OpenedOn,
-            fact.Step,
-            fact.DaysSupply,
-            fact.Note,
-            recordedAt,
-            recordedBy,
-        },
-        transaction);
+        _transaction);
 }

@@ -19,22 +19,6 @@ internal sealed record PatientRow
     public string? TimeZone { get; init; }
     public required string Handover { get; init; }
 
-    public static PatientRow Of(Patient patient) => new()
-    {
-        Id = patient.Id,
-        Name = patient.Name,
-        SiteId = patient.SiteId,
-        BornOn = patient.BornOn,
-        Phone = patient.Phone,
-        Email = patient.Email,
-        EmailAgreedOn = patient.EmailAgreedOn,
-        EmailOptedOutOn = patient.EmailOptedOutOn,
-        Status = Kebab.Of(patient.Status),
-        Language = Kebab.Of(patient.Language),
-        TimeZone = patient.TimeZone,
-        Handover = Kebab.Of(patient.Handover),
-    };
-
     public Patient ToPatient() => new()
     {
         Id = Id,

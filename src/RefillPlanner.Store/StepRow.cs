@@ -17,20 +17,6 @@ internal sealed record StepRow
     public string? DeviceId { get; init; }
     public Volume? Expelled { get; init; }
 
-    public static StepRow Of(Step step) => new()
-    {
-        CourseId = step.CourseId,
-        Ladder = step.Ladder,
-        Number = step.Number,
-        ProductId = step.ProductId,
-        Doses = Columns.Join(step.Doses),
-        EveryDays = step.EveryDays,
-        DoseDays = step.DoseDays,
-        NeedsCheck = step.NeedsCheck,
-        DeviceId = step.DeviceId,
-        Expelled = step.Expelled,
-    };
-
     public Step ToStep() => new()
     {
         CourseId = CourseId,

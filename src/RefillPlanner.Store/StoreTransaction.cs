@@ -8,12 +8,15 @@ public sealed class StoreTransaction : IDisposable
 {
     private readonly SqliteConnection _connection;
     private readonly SqliteTransaction _transaction;
+    private readonly Statements _statements;
 
     internal StoreTransaction(SqliteConnection connection, SqliteTransaction transaction)
     {
         _connection = connection;
         _transaction = transaction;
-        Ledger = new LedgerStore(connection, transaction);
+        _statements = new Statements(connection);
+        Ledger = new LedgerStore(connection, transaction, _statements);
+        Roster = new RosterStore(_statements);
         Snapshots = new SnapshotStore(connection, transaction, Ledger);
         Plans = new PlanStore(connection, transaction);
         Tasks = new TaskStore(connection, transaction);
@@ -24,6 +27,9 @@ public sealed class StoreTransaction : IDisposable
 
     /// <summary>What is on record.</summary>
     public LedgerStore Ledger { get; }
+
+    /// <summary>What an import remembers of its own rows.</summary>
+    public RosterStore Roster { get; }
 
     /// <summary>What is on record, course by course.</summary>
     public SnapshotStore Snapshots { get; }
@@ -49,6 +55,7 @@ public sealed class StoreTransaction : IDisposable
     /// <summary>Ends the transaction; what was not committed is undone.</summary>
     public void Dispose()
     {
+        _statements.Dispose();
         _transaction.Dispose();
         _connection.Dispose();
     }

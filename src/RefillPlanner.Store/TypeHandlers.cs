@@ -1,6 +1,5 @@
 using System;
 using System.Data;
-using System.Globalization;
 using System.Threading;
 using Dapper;
 using NodaTime;
@@ -35,12 +34,9 @@ internal static class TypeHandlers
 
     private sealed class InstantHandler : SqlMapper.TypeHandler<Instant>
     {
-        // Fixed width, so that text order is time order.
-        private static readonly InstantPattern Pattern = InstantPattern.Create("uuuu-MM-dd'T'HH:mm:ss.fff'Z'", CultureInfo.InvariantCulture);
+        public override Instant Parse(object value) => Columns.Moment.Parse((string)value).GetValueOrThrow();
 
-        public override Instant Parse(object value) => Pattern.Parse((string)value).GetValueOrThrow();
-
-        public override void SetValue(IDbDataParameter parameter, Instant value) => parameter.Value = Pattern.Format(value);
+        public override void SetValue(IDbDataParameter parameter, Instant value) => parameter.Value = Columns.Moment.Format(value);
     }
 
     private sealed class VolumeHandler : SqlMapper.TypeHandler<Volume>

@@ -28,14 +28,24 @@ internal static class ImportCommand
         command.SetAction(result =>
         {
             using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), time);
+            var folder = result.GetValue(refused) ?? Path.Combine(premises.Folder, "refused", premises.Desk.Now.ToString("uuuuMMdd-HHmmss-fff", CultureInfo.InvariantCulture));
             JudgedRoster report;
             try
             {
-                report = RosterImport.Run(premises.Desk.Database, RosterFolder.Open(result.GetValue(path)!), premises.Desk.Now, "import", result.GetValue(dryRun));
+                var roster = RosterFolder.Open(result.GetValue(path)!);
+                report = ProgressBar.Show("Reading", roster.Length, output, tell =>
+                {
+                    roster.OnRead = tell;
+                    return RosterImport.Run(premises.Desk.Database, roster, premises.Desk.Now, "import", result.GetValue(dryRun), folder);
+                });
             }
             catch (Exception unreadable) when (unreadable is FileNotFoundException or InvalidDataException)
             {
                 throw new CommandException(ExitCode.BadInput, unreadable.Message);
+            }
+            catch (Exception unwritable) when (unwritable is IOException or UnauthorizedAccessException)
+            {
+                throw new CommandException(ExitCode.CannotWrite, $"Nothing was imported: {unwritable.Message}");
             }
 
             foreach (var count in report.Counts.Where(count => count.New + count.Same + count.Updated + count.Refused > 0))
@@ -50,12 +60,10 @@ internal static class ImportCommand
                 return ExitCode.Done;
             foreach (var refusal in report.Refusals)
                 output.WriteLine($"refused {refusal}");
+            if (report.RefusalCount > report.Refusals.Count)
+                output.WriteLine($"... and {report.RefusalCount - report.Refusals.Count} more");
             if (!result.GetValue(dryRun))
-            {
-                var folder = result.GetValue(refused) ?? Path.Combine(premises.Folder, "refused", premises.Desk.Now.ToString("uuuuMMdd-HHmmss-fff", CultureInfo.InvariantCulture));
-                RefusedRows.Write(folder, report);
-                output.WriteLine($"{report.Refusals.Count} refused; the rows are in {folder}");
-            }
+                output.WriteLine($"{report.RefusalCount} refused; the rows are in {folder}");
 
             return ExitCode.Refused;
         });

@@ -1,26 +1,36 @@
-using System.Collections.Generic;
+using System;
+using System.Collections.Frozen;
+using System.Linq;
 using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Service.Import;
 
-/// <summary>Which columns a kind of fact must have and may have, beside its id, course, kind and day.</summary>
+/// <summary>Which columns a kind of fact must have and may not have, beside its id, course, kind and day.</summary>
 /// <param name="Needed">Must not be blank.</param>
-/// <param name="Allowed">May be blank. All others must be.</param>
-internal sealed record FactColumns(IReadOnlyList<string> Needed, IReadOnlyList<string> Allowed)
+/// <param name="Unused">Must be blank. All others may be.</param>
+internal sealed record FactColumns(string[] Needed, string[] Unused)
 {
-    public static FactColumns Of(FactKind kind) => kind switch
+    private static readonly FrozenDictionary<FactKind, FactColumns> All = Enum.GetValues<FactKind>().ToFrozenDictionary(kind => kind, kind =>
     {
-        FactKind.Prepared => new(["product_id", "containers"], ["expires_on", "lot"]),
-        FactKind.Dispensed => new(["product_id", "containers"], ["expires_on", "lot", "days_supply", "until"]),
-        FactKind.Received => new(["note"], []),
-        FactKind.Counted => new(["product_id", "containers"], ["volume_ml", "opened_on"]),
-        FactKind.Opened => new(["product_id"], []),
-        FactKind.Discarded => new([], ["product_id", "containers", "lot"]),
-        FactKind.Paused => new([], ["until"]),
-        FactKind.Approved => new(["step"], ["until", "note"]),
-        FactKind.Held => new(["step"], ["until", "note"]),
-        FactKind.LadderStarted => new(["step"], []),
-        FactKind.Answered or FactKind.Void => new(["note"], []),
-        _ => new([], []),
+        var (needed, allowed) = Use(kind);
+        return new FactColumns(needed, [.. RosterSchema.Facts.Columns.Skip(4).Except(needed).Except(allowed)]);
+    });
+
+    public static FactColumns Of(FactKind kind) => All[kind];
+
+    private static (string[] Needed, string[] Allowed) Use(FactKind kind) => kind switch
+    {
+        FactKind.Prepared => (["product_id", "containers"], ["expires_on", "lot"]),
+        FactKind.Dispensed => (["product_id", "containers"], ["expires_on", "lot", "days_supply", "until"]),
+        FactKind.Received => (["note"], []),
+        FactKind.Counted => (["product_id", "containers"], ["volume_ml", "opened_on"]),
+        FactKind.Opened => (["product_id"], []),
+        FactKind.Discarded => ([], ["product_id", "containers", "lot"]),
+        FactKind.Paused => ([], ["until"]),
+        FactKind.Approved => (["step"], ["until", "note"]),
+        FactKind.Held => (["step"], ["until", "note"]),
+        FactKind.LadderStarted => (["step"], []),
+        FactKind.Answered or FactKind.Void => (["note"], []),
+        _ => ([], []),
     };
 }

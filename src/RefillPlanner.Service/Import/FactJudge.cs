@@ -1,42 +1,43 @@
 using System;
 using System.Collections.Generic;
-using System.Linq;
-using NodaTime;
 using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Service.Import;
 
-/// <summary>Judges facts against their course and against each other. The order of the rows does not matter.</summary>
-internal sealed class FactJudge(References references, IKnownLedger known)
+/// <summary>
+/// Judges facts against their course and against each other. The order of the rows does not matter: what names another fact, and
+/// counts, which a void may free, are kept until all rows have been seen.
+/// </summary>
+internal sealed class FactJudge(References references)
 {
-    private readonly FileJudgement _file = references.Judgement(RosterSchema.Facts);
-    private readonly Dictionary<string, CourseView> _views = new(StringComparer.Ordinal);
-    private readonly Dictionary<string, (RowReading Reading, Fact Fact)> _new = new(StringComparer.Ordinal);
+    // Enough for files in any order to gain by it; a course costs some hundred bytes.
+    private const int MostLadders = 10_000;
 
-    /// <summary>The new facts; fills before what received them, and everything before what takes it back.</summary>
-    public IReadOnlyList<Fact> Judge()
+    private readonly FileJudgement _file = references.Judgement(RosterSchema.Facts);
+    private readonly RosterLedger _ledger = references.Ledger;
+    private readonly Dictionary<string, CourseLadders?> _ladders = new(StringComparer.Ordinal);
+
+    /// <summary>Takes the new facts.</summary>
+    public void Take()
     {
-        foreach (var row in _file.Sheet.Rows)
-            JudgeRow(new RowReading(row));
-        ForEach(FactKind.Received, JudgeReceived);
-        ForEach(FactKind.Void, JudgeVoid);
-        ForEach(FactKind.Counted, JudgeCount);
-        var facts = _new.Values.Select(pair => pair.Fact).OrderBy(fact => fact.Kind switch
+        foreach (var row in _file.Sheet.Read())
+            Judge(new RowReading(row));
+        CountedFacts? counted = null;
+        foreach (var row in FileJudgement.ListKept(_file, _file))
         {
-            FactKind.Received => 1,
-            FactKind.Void => 2,
-            _ => 0,
-        }).ToList();
-        foreach (var fact in facts)
-            references.Ledger.Add(fact);
-        _file.New = facts.Count;
-        return facts;
+            var reading = new RowReading(row);
+            var fact = FactsFile.Parse(reading);
+            if (counted?.CourseId != fact.CourseId)
+                counted = new CountedFacts(_ledger, fact.CourseId);
+            JudgeKept(reading, fact, counted);
+        }
     }
 
-    private void JudgeRow(RowReading reading)
+    private void Judge(RowReading reading)
     {
         var fact = FactsFile.Parse(reading);
-        if (reading.IsGood && known.FindFact(fact.Id) is Fact recorded)
+        var earlier = reading.IsGood ? _ledger.FindFact(fact.Id) : null;
+        if (earlier is (var recorded, null))
         {
             if (recorded == fact)
                 _file.Same++;
@@ -45,30 +46,60 @@ internal sealed class FactJudge(References references, IKnownLedger known)
             return;
         }
 
-        if (references.Course(reading, "course_id") is not null && reading.IsGood)
-            JudgeAgainstCourse(reading, fact, View(fact.CourseId));
+        if (reading.Has("course_id"))
+            JudgeAgainstCourse(reading, fact);
+        earlier ??= reading.IsGood ? FindKept(fact.Id) : null;
         if (reading.Fault is Refusal fault)
             _file.Refuse(reading.Row, fault);
-        else if (_new.TryAdd(fact.Id, (reading, fact)))
-            return;
-        else if (_new[fact.Id].Fact == fact)
+        else if (earlier is null)
+            KeepOrAdd(reading.Row, fact);
+        else if (earlier.Value.Fact == fact)
             _file.Same++;
         else
-            _file.Refuse(reading.Row, "fact_id", $"the id stands in line {_new[fact.Id].Reading.Row.Line} with other content");
+            _file.Refuse(reading.Row, "fact_id", $"the id stands in line {earlier.Value.Line} with other content");
     }
 
-    private void JudgeAgainstCourse(RowReading reading, Fact fact, CourseView view)
+    private void KeepOrAdd(RosterRow row, Fact fact)
     {
+        int? turn = fact.Kind switch
+        {
+            FactKind.Received => 0,
+            FactKind.Void => 1,
+            FactKind.Counted => 2,
+            _ => null,
+        };
+        if (turn is int later)
+            _file.Keep(row, later);
+        else
+            Add(fact, row.Line);
+    }
+
+    private void Add(Fact fact, int? line)
+    {
+        _ledger.Add(fact, line);
+        _file.New++;
+    }
+
+    private void JudgeAgainstCourse(RowReading reading, Fact fact)
+    {
+        if (FindLadders(reading["course_id"]) is not CourseLadders ladders)
+        {
+            references.Course(reading, "course_id");
+            return;
+        }
+
+        if (!reading.IsGood)
+            return;
         if (fact.ProductId is not null && references.Product(reading, "product_id") is Product product)
         {
-            if (!view.Families.Contains(product.Family))
+            if (!ladders.Families.Contains(product.Family))
                 reading.Refuse("product_id", $"no step of {fact.CourseId} calls for {product.Id}");
             JudgeProduct(reading, fact, product);
         }
 
-        if (fact.Kind == FactKind.LadderStarted && !view.Ladders.Contains(fact.Step!.Value))
+        if (fact.Kind == FactKind.LadderStarted && !ladders.Numbers.Contains(fact.Step!.Value))
             reading.Refuse("step", $"{fact.CourseId} has no ladder {fact.Step}");
-        if (fact.Kind is FactKind.Approved or FactKind.Held && fact.Step > view.LongestLadder)
+        if (fact.Kind is FactKind.Approved or FactKind.Held && fact.Step > ladders.LongestLadder)
             reading.Refuse("step", $"no ladder of {fact.CourseId} has a step {fact.Step}");
     }
 
@@ -87,6 +118,24 @@ internal sealed class FactJudge(References references, IKnownLedger known)
         }
     }
 
+    private void JudgeKept(RowReading reading, Fact fact, CountedFacts counted)
+    {
+        if (fact.Kind == FactKind.Received)
+            JudgeReceived(reading, fact);
+        else if (fact.Kind == FactKind.Void)
+            JudgeVoid(reading, fact, counted);
+        else if (counted.FindOther(fact) is string other)
+            reading.Refuse("on", $"{other} counts {fact.ProductId} on this day already: void it first");
+        if (reading.Fault is not Refusal fault)
+        {
+            Add(fact, line: null);
+            return;
+        }
+
+        _file.Refuse(reading.Row, fault);
+        _file.Forget(reading.Row);
+    }
+
     private void JudgeReceived(RowReading reading, Fact fact)
     {
         var fill = FindFact(fact.Note!);
@@ -100,7 +149,7 @@ internal sealed class FactJudge(References references, IKnownLedger known)
             reading.Refuse("on", $"{fill.Id} was dispensed later");
     }
 
-    private void JudgeVoid(RowReading reading, Fact fact)
+    private void JudgeVoid(RowReading reading, Fact fact, CountedFacts counted)
     {
         var taken = FindFact(fact.Note!);
         if (taken is null)
@@ -109,68 +158,23 @@ internal sealed class FactJudge(References references, IKnownLedger known)
             reading.Refuse("note", $"{taken.Id} is a fact of another course");
         else if (taken.Kind == FactKind.Void)
             reading.Refuse("note", $"{taken.Id} is a void, and a void cannot be voided");
-        else if (!View(fact.CourseId).Voided.Add(taken.Id))
+        else if (!counted.TakeBack(taken.Id))
             reading.Refuse("note", $"{taken.Id} is voided already");
     }
 
-    private void JudgeCount(RowReading reading, Fact fact)
+    private Fact? FindFact(string id) => (_ledger.FindFact(id) ?? FindKept(id))?.Fact;
+
+    private (Fact Fact, int? Line)? FindKept(string id) =>
+        _file.FindKept(id) is RosterRow row ? (FactsFile.Parse(new RowReading(row)), row.Line) : null;
+
+    private CourseLadders? FindLadders(string courseId)
     {
-        var view = View(fact.CourseId);
-        if (!view.Voided.Contains(fact.Id) && !view.Counts.TryAdd((fact.ProductId!, fact.On), fact.Id))
-            reading.Refuse("on", $"{view.Counts[(fact.ProductId!, fact.On)]} counts {fact.ProductId} on this day already: void it first");
-    }
-
-    private Fact? FindFact(string id) => _new.TryGetValue(id, out var pair) ? pair.Fact : known.FindFact(id);
-
-    private void ForEach(FactKind kind, Action<RowReading, Fact> judge)
-    {
-        foreach (var (reading, fact) in _new.Values.Where(pair => pair.Fact.Kind == kind).ToList())
-        {
-            judge(reading, fact);
-            if (reading.Fault is not Refusal fault)
-                continue;
-            _file.Refuse(reading.Row, fault);
-            _new.Remove(fact.Id);
-        }
-    }
-
-    private CourseView View(string courseId)
-    {
-        if (!_views.TryGetValue(courseId, out var view))
-            _views.Add(courseId, view = new CourseView(references.Ledger, known, courseId));
-        return view;
-    }
-
-    /// <summary>What facts of one course are held against: its ladders, and the facts on record.</summary>
-    private sealed class CourseView
-    {
-        private readonly Lazy<Dictionary<(string Product, LocalDate On), string>> _counts;
-        private readonly Lazy<HashSet<string>> _voided;
-
-        public CourseView(RosterLedger ledger, IKnownLedger known, string courseId)
-        {
-            var steps = ledger.ListSteps(courseId);
-            Ladders = steps.Select(step => step.Ladder).ToHashSet();
-            LongestLadder = steps.Count == 0 ? 0 : steps.Max(step => step.Number);
-            Families = steps.Select(step => ledger.FindProduct(step.ProductId)?.Family ?? step.ProductId).ToHashSet(StringComparer.Ordinal);
-            var facts = new Lazy<IReadOnlyList<Fact>>(() => known.ListFacts(courseId));
-            _voided = new(() => facts.Value.Where(fact => fact.Kind == FactKind.Void).Select(fact => fact.Note!).ToHashSet(StringComparer.Ordinal));
-            _counts = new(() => facts.Value
-                .Where(fact => fact.Kind == FactKind.Counted && !Voided.Contains(fact.Id))
-                .DistinctBy(fact => (fact.ProductId!, fact.On))
-                .ToDictionary(fact => (fact.ProductId!, fact.On), fact => fact.Id));
-        }
-
-        public HashSet<int> Ladders { get; }
-
-        public int LongestLadder { get; }
-
-        public HashSet<string> Families { get; }
-
-        /// <summary>Ids of facts taken back, on record or in this roster.</summary>
-        public HashSet<string> Voided => _voided.Value;
-
-        /// <summary>The count that holds for a product and a day.</summary>
-        public Dictionary<(string Product, LocalDate On), string> Counts => _counts.Value;
+        if (_ladders.TryGetValue(courseId, out var ladders))
+            return ladders;
+        if (_ladders.Count == MostLadders)
+            _ladders.Clear();
+        ladders = CourseLadders.Find(_ledger, courseId);
+        _ladders.Add(courseId, ladders);
+        return ladders;
     }
 }

@@ -7,7 +7,11 @@ namespace RefillPlanner.Service.Import;
 /// <summary>Rows of <c>facts.csv</c>, each by itself: values, and which columns its kind uses.</summary>
 internal static class FactsFile
 {
-    private static readonly string[] ByKind = [.. RosterSchema.Facts.Columns.Skip(4)];
+    private static readonly FieldParser<int> Sealed = FieldValue.Whole(0, 10_000);
+    private static readonly FieldParser<int> Containers = FieldValue.Whole(1, 10_000);
+    private static readonly FieldParser<int> StepOrLadder = FieldValue.Whole(1, 1000);
+    private static readonly FieldParser<int> LaterStep = FieldValue.Whole(2, 1000);
+    private static readonly FieldParser<int> DaysSupply = FieldValue.Whole(1, 1000);
 
     public static Fact Parse(RowReading row)
     {
@@ -20,14 +24,14 @@ internal static class FactsFile
             Kind = kind,
             On = row.Required<LocalDate>("on", FieldValue.Date),
             ProductId = row.OptionalText("product_id", TextValue.Id),
-            Containers = row.Optional("containers", FieldValue.Whole(kind == FactKind.Counted ? 0 : 1, 10_000)),
+            Containers = row.Optional("containers", kind == FactKind.Counted ? Sealed : Containers),
             Volume = row.Optional<Volume>("volume_ml", FieldValue.VolumeOrZero),
             ExpiresOn = row.Optional<LocalDate>("expires_on", FieldValue.Date),
             Lot = row.OptionalText("lot", TextValue.Line),
             Until = row.Optional<LocalDate>("until", FieldValue.Date),
             OpenedOn = row.Optional<LocalDate>("opened_on", FieldValue.Date),
-            Step = row.Optional("step", FieldValue.Whole(kind is FactKind.Approved or FactKind.Held ? 2 : 1, 1000)),
-            DaysSupply = row.Optional("days_supply", FieldValue.Whole(1, 1000)),
+            Step = row.Optional("step", kind is FactKind.Approved or FactKind.Held ? LaterStep : StepOrLadder),
+            DaysSupply = row.Optional("days_supply", DaysSupply),
             Note = row.OptionalText("note", noteIsId ? TextValue.Id : TextValue.Line),
         };
         if (row.IsGood)
@@ -40,19 +44,10 @@ internal static class FactsFile
     private static void JudgeColumns(RowReading row, FactKind kind)
     {
         var columns = FactColumns.Of(kind);
-        foreach (var column in ByKind)
-        {
-            if (columns.Needed.Contains(column))
-            {
-                if (!row.Has(column))
-                    row.Refuse(column, $"is missing: a fact '{Kebab.Of(kind)}' needs it");
-            }
-            else if (!columns.Allowed.Contains(column))
-            {
-                row.MustBeBlank(column, $"a fact '{Kebab.Of(kind)}' does not use this column");
-            }
-        }
-
+        foreach (var column in columns.Needed.Where(column => !row.Has(column)))
+            row.Refuse(column, $"is missing: a fact '{Kebab.Of(kind)}' needs it");
+        foreach (var column in columns.Unused.Where(row.Has))
+            row.Refuse(column, $"a fact '{Kebab.Of(kind)}' does not use this column");
         if (kind == FactKind.Answered && row["note"] is not ("yes" or "no" or "later"))
             row.Refuse("note", "is none of yes, no, later");
         if (kind == FactKind.Discarded && row.Has("containers") && row.Has("lot"))

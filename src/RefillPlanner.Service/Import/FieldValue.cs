@@ -5,7 +5,6 @@ using System.Globalization;
 using System.Linq;
 using System.Text.RegularExpressions;
 using NodaTime;
-using NodaTime.Text;
 using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Service.Import;
@@ -91,12 +90,12 @@ internal static partial class FieldValue
         value = default;
         if (!IsoDate().IsMatch(text))
             return Refuse("is no date of the form 2026-03-31", out reason);
-        var parsed = LocalDatePattern.Iso.Parse(text);
-        if (!parsed.Success)
+        var (year, month, day) = (Digits(text.AsSpan(0, 4)), Digits(text.AsSpan(5, 2)), Digits(text.AsSpan(8, 2)));
+        if (month is < 1 or > 12 || day < 1 || day > CalendarSystem.Iso.GetDaysInMonth(year, month))
             return Refuse("there is no such date", out reason);
-        if (parsed.Value.Year is < 1900 or > 2200)
+        if (year is < 1900 or > 2200)
             return Refuse("the year is not between 1900 and 2200", out reason);
-        value = parsed.Value;
+        value = new LocalDate(year, month, day);
         reason = "";
         return true;
     }
@@ -181,6 +180,8 @@ internal static partial class FieldValue
             return Refuse($"is none of mg, mcg, units: write {hint}", out reason);
         return Refuse("is none of mg, mcg, units", out reason);
     }
+
+    private static int Digits(ReadOnlySpan<char> text) => int.Parse(text, NumberStyles.None, CultureInfo.InvariantCulture);
 
     private static string WhyNoDecimal(string text)
     {

@@ -1,22 +1,16 @@
 using System.Collections.Generic;
 using System.Linq;
+using RefillPlanner.Store;
 
 namespace RefillPlanner.Service.Import;
 
-/// <summary>What has been judged of one file so far: how many rows were what, and which were refused.</summary>
-internal sealed class FileJudgement
+/// <summary>
+/// What has been judged of one file so far: how many rows were what, which were refused, and which wait for a second look. The rows
+/// themselves are with the store, so that a million of them take no memory.
+/// </summary>
+internal sealed class FileJudgement(RosterSheet sheet, RosterStore store)
 {
-    private readonly Dictionary<int, (RosterRow Row, Refusal Refusal)> _refused = [];
-    private readonly HashSet<string> _refusedIds = [];
-
-    public FileJudgement(RosterSheet sheet)
-    {
-        Sheet = sheet;
-        foreach (var (row, refusal) in sheet.BadRows)
-            Refuse(row, refusal);
-    }
-
-    public RosterSheet Sheet { get; }
+    public RosterSheet Sheet => sheet;
 
     public int New { get; set; }
 
@@ -24,26 +18,61 @@ internal sealed class FileJudgement
 
     public int Same { get; set; }
 
-    /// <summary>Refused rows in the order of the file.</summary>
-    public IEnumerable<(RosterRow Row, Refusal Refusal)> ListRefused() => _refused.OrderBy(refused => refused.Key).Select(refused => refused.Value);
+    public int RefusedRows { get; private set; }
 
-    public int RefusedRows => _refused.Count;
+    /// <summary>How many rows are kept.</summary>
+    public int KeptRows { get; private set; }
 
-    public bool IsRefused(RosterRow row) => _refused.ContainsKey(row.Line);
+    private int Number => sheet.Schema.Number;
 
-    /// <summary>Whether a row with this id was refused.</summary>
-    public bool IsRefused(string id) => _refusedIds.Contains(id);
+    private RosterStore Store => store;
+
+    /// <summary>What is refused of the file, or else of its rows, by line.</summary>
+    public IEnumerable<Refusal> ListRefusals() =>
+        sheet.FileRefusals.Concat(ListRefused().Select(row => new Refusal(sheet.Schema.File, row.Line, row.Column, row.Value, row.Reason)));
+
+    /// <summary>The refused rows, by line.</summary>
+    public IEnumerable<RefusedRow> ListRefused() => store.ListRefused(Number);
 
     /// <summary>Refuses a row; one that is refused already stays refused for its first reason.</summary>
     public void Refuse(RosterRow row, Refusal refusal)
     {
-        if (_refused.TryAdd(row.Line, (row, refusal)))
-            _refusedIds.Add(row.Id);
+        if (store.Refuse(Number, new RefusedRow(row.Line, row.Id, refusal.Column, refusal.Value, refusal.Reason, row.Bytes)))
+            RefusedRows++;
     }
 
     public void Refuse(RosterRow row, string column, string reason) => Refuse(row, row.Refuse(column, reason));
 
     /// <summary>Why an id that is not known is not known.</summary>
     public string WhyUnknown(string noun, string id) =>
-        IsRefused(id) ? $"{noun} {id} was refused" : $"no {noun} {id} is on record or in this roster";
+        store.IsRefused(Number, id) ? $"{noun} {id} was refused" : $"no {noun} {id} is on record or in this roster";
+
+    /// <summary>Keeps a row for a second look with its course.</summary>
+    /// <param name="row">The row.</param>
+    /// <param name="turn">Its turn among the rows of the course.</param>
+    public void Keep(RosterRow row, int turn = 0)
+    {
+        store.Keep(new KeptRow(Number, row.Line, row.Bytes), row.Id, row["course_id"], turn);
+        KeptRows++;
+    }
+
+    /// <summary>Keeps the line of a row that was taken.</summary>
+    public void KeepLine(RosterRow row)
+    {
+        store.Keep(new KeptRow(Number, row.Line, []), row.Id, courseId: "", turn: 0);
+        KeptRows++;
+    }
+
+    /// <summary>The line on which the row of an id stands that was taken or kept before; null: there was none.</summary>
+    public int? FindLine(string id) => KeptRows == 0 ? null : store.FindKept(Number, id)?.Line;
+
+    /// <summary>The kept row of an id; null: none is kept.</summary>
+    public RosterRow? FindKept(string id) => KeptRows > 0 && store.FindKept(Number, id) is KeptRow kept ? sheet.Reread(kept) : null;
+
+    /// <summary>The kept rows of a file and a later one of the same import, in order of course, file, turn and line.</summary>
+    public static IEnumerable<RosterRow> ListKept(FileJudgement first, FileJudgement second) =>
+        first.Store.ListKept(first.Number, second.Number).Select(kept => (kept.File == first.Number ? first : second).Sheet.Reread(kept));
+
+    /// <summary>Keeps a row no longer.</summary>
+    public void Forget(RosterRow row) => store.Forget(new KeptRow(Number, row.Line, []), row.Id);
 }

@@ -1,7 +1,4 @@
-using System;
 using System.Collections.Generic;
-using System.Linq;
-using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Service.Import;
 
@@ -13,59 +10,18 @@ namespace RefillPlanner.Service.Import;
 /// <param name="Refused">Rows refused; 0 for a file that was refused as a whole.</param>
 public sealed record FileCounts(string File, int New, int Updated, int Same, int Refused);
 
-/// <summary>The refused part of one file, as read.</summary>
-/// <param name="File">Name of the file.</param>
-/// <param name="Header">The header row without line break; empty when the file is refused as a whole.</param>
-/// <param name="Rows">The refused rows without line breaks; for a file refused as a whole, its bytes.</param>
-public sealed record RefusedPart(string File, ReadOnlyMemory<byte> Header, IReadOnlyList<ReadOnlyMemory<byte>> Rows);
-
-/// <summary>
-/// A roster after judging: what is to be written, in the order sites to sharps, and what is refused. Rows that say what is on record
-/// already are counted and not listed.
-/// </summary>
+/// <summary>What became of a roster.</summary>
 public sealed record JudgedRoster
 {
-    /// <summary>New and changed sites.</summary>
-    public required IReadOnlyList<Site> Sites { get; init; }
+    /// <summary>The most refusals that are listed: however many rows are bad, a person reads no more, and the others are written with the refused rows.</summary>
+    public const int MostListed = 1000;
 
-    /// <summary>New and changed patients, with every opt-out on record kept.</summary>
-    public required IReadOnlyList<Patient> Patients { get; init; }
-
-    /// <summary>New and changed products; one that others are sizes of comes before them.</summary>
-    public required IReadOnlyList<Product> Products { get; init; }
-
-    /// <summary>New and changed devices.</summary>
-    public required IReadOnlyList<Device> Devices { get; init; }
-
-    /// <summary>New courses.</summary>
-    public required IReadOnlyList<Course> Courses { get; init; }
-
-    /// <summary>New steps, whole ladders only.</summary>
-    public required IReadOnlyList<Step> Steps { get; init; }
-
-    /// <summary>New and changed prescriptions.</summary>
-    public required IReadOnlyList<Prescription> Prescriptions { get; init; }
-
-    /// <summary>New facts; one that others name comes before them.</summary>
-    public required IReadOnlyList<Fact> Facts { get; init; }
-
-    /// <summary>New and changed sharps containers.</summary>
-    public required IReadOnlyList<SharpsContainer> Sharps { get; init; }
-
-    /// <summary>What is refused and why, by file in order, then by line.</summary>
+    /// <summary>What is refused and why, by file in order, then by line; at most <see cref="MostListed"/>.</summary>
     public required IReadOnlyList<Refusal> Refusals { get; init; }
 
-    /// <summary>The refused rows as read, for mending.</summary>
-    public required IReadOnlyList<RefusedPart> RefusedParts { get; init; }
+    /// <summary>How many refusals there are.</summary>
+    public required int RefusalCount { get; init; }
 
     /// <summary>Counts of each file that the roster has.</summary>
     public required IReadOnlyList<FileCounts> Counts { get; init; }
-
-    /// <summary>The course ids touched by what is to be written to courses, steps, prescriptions and facts.</summary>
-    public IEnumerable<string> ListTouchedCourses() =>
-        Courses.Select(course => course.Id)
-            .Concat(Steps.Select(step => step.CourseId))
-            .Concat(Prescriptions.Select(prescription => prescription.CourseId))
-            .Concat(Facts.Select(fact => fact.CourseId))
-            .Distinct(StringComparer.Ordinal);
 }

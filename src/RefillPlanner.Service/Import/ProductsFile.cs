@@ -74,7 +74,7 @@ internal static class ProductsFile
                 row.Refuse("size_of", $"{whole.Id} has another kind, unit, strength or dose");
         }
 
-        foreach (var size in references.Ledger.ListSizes(product.Id).Where(size => !coming.Contains(size.Id)))
+        foreach (var size in references.Ledger.Products.Values.Where(size => size.SizeOf == product.Id && !coming.Contains(size.Id)))
         {
             if (product.SizeOf is not null)
                 row.Refuse("size_of", $"{size.Id} is a size of {product.Id}, which then cannot be one itself");

@@ -4,7 +4,7 @@ using RefillPlanner.Core.Ledger;
 namespace RefillPlanner.Service.Import;
 
 /// <summary>Follows ids to what is on record or has come through in this roster, and says why when there is nothing.</summary>
-/// <param name="ledger">What is known, with what came through.</param>
+/// <param name="ledger">What is on record, with what came through.</param>
 /// <param name="files">The judgement of each file by its schema.</param>
 internal sealed class References(RosterLedger ledger, IReadOnlyDictionary<RosterSchema, FileJudgement> files)
 {

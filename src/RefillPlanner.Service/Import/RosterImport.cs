@@ -1,3 +1,5 @@
+using System.Collections.Generic;
+using System.Linq;
 using NodaTime;
 using RefillPlanner.Store;
 
@@ -12,61 +14,26 @@ public static class RosterImport
     /// <param name="now">When its facts are recorded.</param>
     /// <param name="by">Who records them.</param>
     /// <param name="isDryRun">Judge only: nothing is written.</param>
-    public static JudgedRoster Run(PlannerDatabase database, RosterFolder folder, Instant now, string by, bool isDryRun = false)
+    /// <param name="refusedFolder">Where refused rows are written, before the good ones are in for good; null: nowhere.</param>
+    public static JudgedRoster Run(PlannerDatabase database, RosterFolder folder, Instant now, string by, bool isDryRun = false, string? refusedFolder = null)
     {
         using var transaction = database.Begin();
-        var roster = RosterJudge.Judge(folder, ReadRecord(transaction.Ledger));
+        var files = RosterJudge.Take(folder, transaction, now, by);
+        var report = new JudgedRoster
+        {
+            Refusals = [.. ListRefusals(folder, files).Take(JudgedRoster.MostListed)],
+            RefusalCount = folder.Refusals.Count + files.Sum(file => file.Sheet.FileRefusals.Count + file.RefusedRows),
+            Counts = [.. files.Where(file => file.Sheet.HasBytes).Select(file => new FileCounts(file.Sheet.Schema.File, file.New, file.Updated, file.Same, file.RefusedRows))],
+        };
         if (isDryRun)
-            return roster;
-        Write(roster, transaction.Ledger, now, by);
+            return report;
+        if (refusedFolder is not null && report.RefusalCount > 0)
+            RefusedRows.Write(refusedFolder, files, ListRefusals(folder, files));
+        transaction.Roster.Clear();
         transaction.Commit();
-        return roster;
+        return report;
     }
 
-    // Everything on record, read once: a roster may speak of any of it.
-    private static RosterLedger ReadRecord(LedgerStore ledger)
-    {
-        var known = new RosterLedger();
-        foreach (var site in ledger.ListSites())
-            known.Put(site);
-        foreach (var patient in ledger.ListPatients())
-            known.Put(patient);
-        foreach (var product in ledger.ListProducts())
-            known.Put(product);
-        foreach (var device in ledger.ListDevices())
-            known.Put(device);
-        foreach (var course in ledger.ListCourses())
-            known.Add(course);
-        foreach (var step in ledger.ListSteps())
-            known.Add(step);
-        foreach (var prescription in ledger.ListPrescriptions())
-            known.Put(prescription);
-        foreach (var fact in ledger.ListFacts())
-            known.Add(fact);
-        foreach (var container in ledger.ListSharps())
-            known.Put(container);
-        return known;
-    }
-
-    private static void Write(JudgedRoster roster, LedgerStore ledger, Instant now, string by)
-    {
-        foreach (var site in roster.Sites)
-            ledger.Put(site);
-        foreach (var patient in roster.Patients)
-            ledger.Put(patient);
-        foreach (var product in roster.Products)
-            ledger.Put(product);
-        foreach (var device in roster.Devices)
-            ledger.Put(device);
-        foreach (var course in roster.Courses)
-            ledger.Add(course);
-        foreach (var step in roster.Steps)
-            ledger.Add(step);
-        foreach (var prescription in roster.Prescriptions)
-            ledger.Put(prescription);
-        foreach (var fact in roster.Facts)
-            ledger.Add(fact, now, by);
-        foreach (var container in roster.Sharps)
-            ledger.Put(container);
-    }
+    private static IEnumerable<Refusal> ListRefusals(RosterFolder folder, IReadOnlyList<FileJudgement> files) =>
+        folder.Refusals.Concat(files.SelectMany(file => file.ListRefusals()));
 }

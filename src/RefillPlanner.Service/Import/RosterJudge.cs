@@ -1,96 +1,66 @@
-using System;
 using System.Collections.Generic;
 using System.Linq;
+using NodaTime;
 using RefillPlanner.Core.Ledger;
+using RefillPlanner.Store;
 
 namespace RefillPlanner.Service.Import;
 
-/// <summary>Judges a roster against what is on record. Nothing is written.</summary>
-public static class RosterJudge
+/// <summary>Judges a roster against what is on record, and writes what is good row by row, in one transaction.</summary>
+internal static class RosterJudge
 {
-    /// <summary>Reads and judges all files of a roster, in the order in which they refer to each other.</summary>
+    /// <summary>Takes all files of a roster, in the order in which they refer to each other.</summary>
     /// <param name="folder">The roster.</param>
-    /// <param name="known">What is on record; it is only asked.</param>
-    public static JudgedRoster Judge(RosterFolder folder, IKnownLedger known)
+    /// <param name="transaction">Where to; not committed.</param>
+    /// <param name="now">When its facts are recorded.</param>
+    /// <param name="by">Who records them.</param>
+    public static IReadOnlyList<FileJudgement> Take(RosterFolder folder, StoreTransaction transaction, Instant now, string by)
     {
-        var files = RosterSchema.All.ToDictionary(schema => schema, schema => new FileJudgement(Read(folder, schema)));
-        var references = new References(new RosterLedger(known), files);
-        var ledger = references.Ledger;
+        var files = RosterSchema.All.ToDictionary(schema => schema, schema => new FileJudgement(RosterSheet.Open(schema, folder), transaction.Roster));
+        var ledger = new RosterLedger(transaction.Ledger, now, by);
+        var references = new References(ledger, files);
 
-        var sites = UpdatableFile.Judge(files[RosterSchema.Sites], SitesFile.Parse, site => site.Id, known.FindSite, SameContent.Of, ledger.Put);
-        var patients = UpdatableFile.Judge(
-            files[RosterSchema.Patients], row => PatientsFile.Parse(row, references), patient => patient.Id, known.FindPatient, Equals, ledger.Put);
-        var products = JudgeProducts(references, known);
-        var devices = UpdatableFile.Judge(files[RosterSchema.Devices], DevicesFile.Parse, device => device.Id, known.FindDevice, Equals, ledger.Put);
-        var (courses, steps) = new LadderJudge(references, known).Judge();
-        var prescriptions = UpdatableFile.Judge(
-            files[RosterSchema.Prescriptions], row => PrescriptionsFile.Parse(row, references), prescription => prescription.Id, known.FindPrescription, Equals, ledger.Put);
-        var facts = new FactJudge(references, known).Judge();
-        var sharps = UpdatableFile.Judge(
-            files[RosterSchema.Sharps], row => SharpsFile.Parse(row, references), container => container.Id, known.FindSharps, Equals, ledger.Put);
-
-        return new JudgedRoster
-        {
-            Sites = sites,
-            Patients = patients,
-            Products = products,
-            Devices = devices,
-            Courses = courses,
-            Steps = steps,
-            Prescriptions = prescriptions,
-            Facts = facts,
-            Sharps = sharps,
-            Refusals = [.. folder.Refusals, .. files.Values.SelectMany(ListRefusals)],
-            RefusedParts = [.. files.Values.Select(FindRefusedPart).OfType<RefusedPart>()],
-            Counts = [.. files.Values.Where(file => !file.Sheet.Bytes.IsEmpty).Select(Count)],
-        };
+        UpdatableFile.Take(files[RosterSchema.Sites], SitesFile.Parse, site => site.Id, ledger.FindSite, SameContent.Of, ledger.Put);
+        UpdatableFile.Take(files[RosterSchema.Patients], row => PatientsFile.Parse(row, references), patient => patient.Id, ledger.FindPatient, Equals, ledger.Put);
+        TakeProducts(references);
+        UpdatableFile.Take(files[RosterSchema.Devices], DevicesFile.Parse, device => device.Id, ledger.FindDevice, Equals, ledger.Put);
+        new LadderJudge(references).Take();
+        UpdatableFile.Take(
+            files[RosterSchema.Prescriptions], row => PrescriptionsFile.Parse(row, references), prescription => prescription.Id, ledger.FindPrescription, Equals, ledger.Put);
+        new FactJudge(references).Take();
+        UpdatableFile.Take(files[RosterSchema.Sharps], row => SharpsFile.Parse(row, references), container => container.Id, ledger.FindSharps, Equals, ledger.Put);
+        return [.. files.Values];
     }
 
-    private static RosterSheet Read(RosterFolder folder, RosterSchema schema) =>
-        folder.FindBytes(schema.File, out var refusal) is byte[] bytes ? RosterSheet.Read(schema, bytes)
-        : refusal is not null ? RosterSheet.Refused(schema, refusal)
-        : RosterSheet.Missing(schema);
-
-    private static IReadOnlyList<Product> JudgeProducts(References references, IKnownLedger known)
+    // A product may stand above the one that it is a size of, and both may change together: products are few, and judged in memory.
+    private static void TakeProducts(References references)
     {
         var file = references.Judgement(RosterSchema.Products);
+        var known = references.Ledger.Products.ToDictionary();
         var parsed = new Dictionary<RowReading, Product>();
-        foreach (var row in file.Sheet.Rows)
+        foreach (var row in file.Sheet.Read())
         {
             var reading = new RowReading(row);
             parsed.Add(reading, ProductsFile.Parse(reading));
         }
 
-        var coming = parsed.Where(pair => pair.Key.IsGood).Select(pair => pair.Value.Id).ToHashSet(StringComparer.Ordinal);
-        return UpdatableFile.Judge(
+        var coming = parsed.Where(pair => pair.Key.IsGood).Select(pair => pair.Value.Id).ToHashSet();
+        UpdatableFile.Take(
             file,
             parsed.OrderBy(pair => pair.Key.Has("size_of")).Select(pair => pair.Key),
             reading => Judge(reading, parsed[reading]),
             product => product.Id,
-            known.FindProduct,
+            references.Ledger.FindProduct,
             Equals,
             references.Ledger.Put);
 
         Product Judge(RowReading reading, Product product)
         {
-            if (reading.IsGood && known.FindProduct(product.Id) is Product old)
+            if (reading.IsGood && known.TryGetValue(product.Id, out var old))
                 ProductsFile.JudgeChange(reading, product, old);
             if (reading.IsGood)
                 ProductsFile.JudgeFamily(reading, product, references, coming);
             return product;
         }
-    }
-
-    private static IEnumerable<Refusal> ListRefusals(FileJudgement file) =>
-        file.Sheet.FileRefusals.Concat(file.ListRefused().Select(refused => refused.Refusal));
-
-    private static FileCounts Count(FileJudgement file) =>
-        new(file.Sheet.Schema.File, file.New, file.Updated, file.Same, file.RefusedRows);
-
-    private static RefusedPart? FindRefusedPart(FileJudgement file)
-    {
-        if (file.Sheet.IsRefused)
-            return file.Sheet.Bytes.IsEmpty ? null : new RefusedPart(file.Sheet.Schema.File, default, [file.Sheet.Bytes]);
-        return file.RefusedRows == 0 ? null : new RefusedPart(file.Sheet.Schema.File, file.Sheet.Header, [.. file.ListRefused().Select(refused => refused.Row.Raw)]);
     }
 }

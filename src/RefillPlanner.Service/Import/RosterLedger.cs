@@ -1,107 +1,86 @@
+using System;
 using System.Collections.Generic;
 using System.Linq;
+using NodaTime;
 using RefillPlanner.Core.Ledger;
+using RefillPlanner.Store;
 
 namespace RefillPlanner.Service.Import;
 
-/// <summary>Sites to facts by id, in memory; over what is on record already, where that is given.</summary>
-/// <param name="beneath">What is known below; null: nothing.</param>
-public sealed class RosterLedger(IKnownLedger? beneath = null) : IKnownLedger
+/// <summary>
+/// What is on record with what has come through of the roster so far. Sites, products and devices are few and in memory; of the rest
+/// one at a time is asked for, in the transaction of the import.
+/// </summary>
+/// <param name="store">What is on record.</param>
+/// <param name="now">When facts are recorded.</param>
+/// <param name="by">Who records them.</param>
+internal sealed class RosterLedger(LedgerStore store, Instant now, string by)
 {
-    private readonly Dictionary<string, Site> _sites = [];
-    private readonly Dictionary<string, Patient> _patients = [];
-    private readonly Dictionary<string, Product> _products = [];
-    private readonly Dictionary<string, HashSet<string>> _sizes = [];
-    private readonly Dictionary<string, Device> _devices = [];
-    private readonly Dictionary<string, Course> _courses = [];
-    private readonly Dictionary<string, Prescription> _prescriptions = [];
-    private readonly Dictionary<string, SharpsContainer> _sharps = [];
-    private readonly Dictionary<string, Fact> _facts = [];
-    private readonly Dictionary<string, List<Step>> _steps = [];
-    private readonly Dictionary<string, List<Fact>> _factsOfCourse = [];
+    private readonly Lazy<Dictionary<string, Site>> _sites = new(() => store.ListSites().ToDictionary(site => site.Id));
+    private readonly Lazy<Dictionary<string, Product>> _products = new(() => store.ListProducts().ToDictionary(product => product.Id));
+    private readonly Lazy<Dictionary<string, Device>> _devices = new(() => store.ListDevices().ToDictionary(device => device.Id));
 
-    /// <inheritdoc/>
-    public Site? FindSite(string id) => _sites.GetValueOrDefault(id) ?? beneath?.FindSite(id);
+    // A fact of this roster takes the place of its line after all places before, so that its line is known without being kept.
+    private readonly Lazy<long> _lastPlace = new(store.LastFactPlace);
 
-    /// <inheritdoc/>
-    public Patient? FindPatient(string id) => _patients.GetValueOrDefault(id) ?? beneath?.FindPatient(id);
+    public Site? FindSite(string id) => _sites.Value.GetValueOrDefault(id);
 
-    /// <inheritdoc/>
-    public Product? FindProduct(string id) => _products.GetValueOrDefault(id) ?? beneath?.FindProduct(id);
+    public Product? FindProduct(string id) => _products.Value.GetValueOrDefault(id);
 
-    /// <inheritdoc/>
-    public Device? FindDevice(string id) => _devices.GetValueOrDefault(id) ?? beneath?.FindDevice(id);
+    public Device? FindDevice(string id) => _devices.Value.GetValueOrDefault(id);
 
-    /// <inheritdoc/>
-    public Course? FindCourse(string id) => _courses.GetValueOrDefault(id) ?? beneath?.FindCourse(id);
+    public Patient? FindPatient(string id) => store.FindPatient(id);
 
-    /// <inheritdoc/>
-    public Prescription? FindPrescription(string id) => _prescriptions.GetValueOrDefault(id) ?? beneath?.FindPrescription(id);
+    public Course? FindCourse(string id) => store.FindCourse(id);
 
-    /// <inheritdoc/>
-    public SharpsContainer? FindSharps(string id) => _sharps.GetValueOrDefault(id) ?? beneath?.FindSharps(id);
+    public Prescription? FindPrescription(string id) => store.FindPrescription(id);
 
-    /// <inheritdoc/>
-    public Fact? FindFact(string id) => _facts.GetValueOrDefault(id) ?? beneath?.FindFact(id);
+    public SharpsContainer? FindSharps(string id) => store.FindSharps(id);
 
-    /// <inheritdoc/>
-    public IReadOnlyList<Product> ListSizes(string productId) =>
-    [
-        .. (_sizes.GetValueOrDefault(productId) ?? []).Select(id => _products[id]).Where(product => product.SizeOf == productId),
-        .. (beneath?.ListSizes(productId) ?? []).Where(product => !_products.ContainsKey(product.Id)),
-    ];
+    /// <summary>The fact of an id, and the line of this roster on which it stands; null: it was on record before.</summary>
+    public (Fact Fact, int? Line)? FindFact(string id) =>
+        store.FindFact(id) is not FactOnRecord found ? null
+        : (found.Fact, found.Place > _lastPlace.Value ? (int)(found.Place - _lastPlace.Value) : null);
 
-    /// <inheritdoc/>
-    public IReadOnlyList<Step> ListSteps(string courseId) =>
-        [.. beneath?.ListSteps(courseId) ?? [], .. _steps.GetValueOrDefault(courseId) ?? []];
+    /// <summary>The products, by id.</summary>
+    public IReadOnlyDictionary<string, Product> Products => _products.Value;
 
-    /// <inheritdoc/>
-    public IReadOnlyList<Fact> ListFacts(string courseId) =>
-        [.. beneath?.ListFacts(courseId) ?? [], .. _factsOfCourse.GetValueOrDefault(courseId) ?? []];
+    /// <summary>The steps of all ladders of a course.</summary>
+    public IReadOnlyList<Step> ListSteps(string courseId) => store.ListSteps(courseId);
 
-    /// <summary>Adds or replaces a site.</summary>
-    public void Put(Site site) => _sites[site.Id] = site;
+    /// <summary>The counts and voids of a course.</summary>
+    public IReadOnlyList<Fact> ListCountsAndVoids(string courseId) => store.ListCountsAndVoids(courseId);
 
-    /// <summary>Adds or replaces a patient.</summary>
-    public void Put(Patient patient) => _patients[patient.Id] = patient;
+    public void Put(Site site)
+    {
+        store.Put(site);
+        _sites.Value[site.Id] = site;
+    }
 
-    /// <summary>Adds or replaces a product.</summary>
     public void Put(Product product)
     {
-        _products[product.Id] = product;
-        if (product.SizeOf is not string whole)
-            return;
-        if (!_sizes.TryGetValue(whole, out var sizes))
-            _sizes.Add(whole, sizes = new HashSet<string>(System.StringComparer.Ordinal));
-        sizes.Add(product.Id);
+        store.Put(product);
+        _products.Value[product.Id] = product;
     }
 
-    /// <summary>Adds or replaces a device.</summary>
-    public void Put(Device device) => _devices[device.Id] = device;
-
-    /// <summary>Adds or replaces a prescription.</summary>
-    public void Put(Prescription prescription) => _prescriptions[prescription.Id] = prescription;
-
-    /// <summary>Adds or replaces a sharps container.</summary>
-    public void Put(SharpsContainer container) => _sharps[container.Id] = container;
-
-    /// <summary>Adds a course.</summary>
-    public void Add(Course course) => _courses.Add(course.Id, course);
-
-    /// <summary>Adds a step.</summary>
-    public void Add(Step step)
+    public void Put(Device device)
     {
-        if (!_steps.TryGetValue(step.CourseId, out var steps))
-            _steps.Add(step.CourseId, steps = []);
-        steps.Add(step);
+        store.Put(device);
+        _devices.Value[device.Id] = device;
     }
+
+    public void Put(Patient patient) => store.Put(patient);
+
+    public void Put(Prescription prescription) => store.Put(prescription);
+
+    public void Put(SharpsContainer container) => store.Put(container);
+
+    public void Add(Course course) => store.Add(course);
+
+    public void Add(Step step) => store.Add(step);
 
     /// <summary>Adds a fact.</summary>
-    public void Add(Fact fact)
-    {
-        _facts.Add(fact.Id, fact);
-        if (!_factsOfCourse.TryGetValue(fact.CourseId, out var facts))
-            _factsOfCourse.Add(fact.CourseId, facts = []);
-        facts.Add(fact);
-    }
+    /// <param name="fact">The fact.</param>
+    /// <param name="line">The line of the roster on which it stands; null: nobody will ask.</param>
+    public void Add(Fact fact, int? line) => store.Add(fact, now, by, _lastPlace.Value + line);
 }

@@ -57,6 +57,7 @@ internal sealed class RosterSchema
     public static readonly IReadOnlyList<RosterSchema> All = [Sites, Patients, Products, Devices, Courses, Steps, Prescriptions, Facts, Sharps];
 
     private readonly FrozenDictionary<string, int> _places;
+    private int? _number;
 
     private RosterSchema(string file, string required, string optional)
     {
@@ -65,6 +66,9 @@ internal sealed class RosterSchema
         Columns = [.. Required, .. optional.Split(' ')];
         _places = Columns.Select((column, place) => KeyValuePair.Create(column, place)).ToFrozenDictionary(StringComparer.Ordinal);
     }
+
+    /// <summary>Its place in <see cref="All"/>.</summary>
+    public int Number => _number ??= All.Index().First(pair => pair.Item == this).Index;
 
     /// <summary>The file's name.</summary>
     public string File { get; }

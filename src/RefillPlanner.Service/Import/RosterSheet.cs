@@ -1,174 +1,189 @@
 using System;
 using System.Collections.Generic;
+using System.IO;
 using System.Linq;
 using System.Text;
 using CsvHelper;
+using RefillPlanner.Store;
 
 namespace RefillPlanner.Service.Import;
 
-/// <summary>One roster file read into rows: encoding, header and shape of each row are judged here, values are not.</summary>
+/// <summary>
+/// One roster file: read through once to see whether it must be refused as a whole, then row by row as often as it is asked for. Only
+/// the row at hand is in memory. Encoding, header and shape of each row are judged here, values are not.
+/// </summary>
 internal sealed class RosterSheet
 {
-    /// <summary>The most rows that a file may hold.</summary>
-    public const int MostRows = 200_000;
-
     /// <summary>The most bytes that a field may hold.</summary>
     public const int LargestField = 64 * 1024;
 
-    private static readonly UTF8Encoding Strict = new(encoderShouldEmitUTF8Identifier: false, throwOnInvalidBytes: true);
+    /// <summary>The most bytes that a row may hold: one longer is a quote that is never closed.</summary>
+    public const int LargestRow = 16 * 1024 * 1024;
 
-    private readonly List<RosterRow> _rows = [];
+    // A header of a million columns is not a million faults.
+    private const int MostFileRefusals = 100;
+
+    private readonly RosterFolder _folder;
     private readonly List<Refusal> _fileRefusals = [];
-    private readonly List<(RosterRow Row, Refusal Refusal)> _badRows = [];
+    private string[] _header = [];
+    private int[] _places = [];
 
-    private RosterSheet(RosterSchema schema, ReadOnlyMemory<byte> bytes)
+    private RosterSheet(RosterSchema schema, RosterFolder folder)
     {
         Schema = schema;
-        Bytes = bytes;
+        _folder = folder;
     }
 
     public RosterSchema Schema { get; }
 
-    /// <summary>The file as read.</summary>
-    public ReadOnlyMemory<byte> Bytes { get; }
+    /// <summary>Whether there is a file, not empty, all of which can be read, refused or not.</summary>
+    public bool HasBytes { get; private set; }
 
     /// <summary>The bytes of the header row without its line break.</summary>
-    public ReadOnlyMemory<byte> Header { get; private set; }
-
-    /// <summary>Rows of good shape; none when the file is refused.</summary>
-    public IReadOnlyList<RosterRow> Rows => IsRefused ? [] : _rows;
-
-    /// <summary>Rows of bad shape; none when the file is refused.</summary>
-    public IReadOnlyList<(RosterRow Row, Refusal Refusal)> BadRows => IsRefused ? [] : _badRows;
+    public byte[] Header { get; private set; } = [];
 
     /// <summary>Why the whole file is refused; empty: it is not.</summary>
     public IReadOnlyList<Refusal> FileRefusals => _fileRefusals;
 
     public bool IsRefused => _fileRefusals.Count > 0;
 
-    /// <summary>A file that the roster does not have.</summary>
-    public static RosterSheet Missing(RosterSchema schema) => new(schema, default);
-
-    /// <summary>A file that could not be taken.</summary>
-    public static RosterSheet Refused(RosterSchema schema, Refusal refusal)
+    /// <summary>Reads a file of a roster through; one that the roster does not have is a sheet without rows.</summary>
+    public static RosterSheet Open(RosterSchema schema, RosterFolder folder)
     {
-        var sheet = new RosterSheet(schema, default);
-        sheet._fileRefusals.Add(refusal);
+        var sheet = new RosterSheet(schema, folder);
+        if (folder.Has(schema.File))
+            sheet.ReadThrough();
         return sheet;
     }
 
-    public static RosterSheet Read(RosterSchema schema, byte[] bytes)
+    /// <summary>The rows in order, those of bad shape too; none when the file is refused.</summary>
+    public IEnumerable<RosterRow> Read()
     {
-        var sheet = new RosterSheet(schema, bytes);
-        if (sheet.FindEncodingFault(bytes) is Refusal fault)
-            sheet._fileRefusals.Add(fault);
-        else
-            sheet.ReadRows(bytes.AsMemory(bytes is [0xEF, 0xBB, 0xBF, ..] ? 3 : 0));
-        return sheet;
+        if (!HasBytes || IsRefused)
+            yield break;
+        var malformed = new Dictionary<long, CsvMalformedReason>();
+        using var reader = CsvReader.Create(ReadBytes(), Options(malformed));
+        reader.Read();
+        while (reader.Read())
+            yield return ReadRow(reader, (int)reader.LineNumber, malformed);
     }
 
-    private Refusal? FindEncodingFault(byte[] bytes)
+    /// <summary>A row of this file that was kept.</summary>
+    public RosterRow Reread(KeptRow kept)
     {
-        if (bytes is [0xFF, 0xFE, ..] or [0xFE, 0xFF, ..] or [0, _, ..] or [_, 0, ..])
-            return RefuseFile(1, "", "", "the file is UTF-16: save it as UTF-8");
+        // An empty line is passed over, and a byte order mark at the start of a row stays in it.
+        var malformed = new Dictionary<long, CsvMalformedReason>();
+        using var reader = CsvReader.Create((byte[])[(byte)'\n', .. kept.Bytes], Options(malformed));
+        reader.Read();
+        return ReadRow(reader, kept.Line, malformed);
+    }
+
+    /// <summary>The file as it is.</summary>
+    public Stream ReadBytes() => _folder.Read(Schema.File);
+
+    private static CsvReaderOptions Options(Dictionary<long, CsvMalformedReason> malformed) => new()
+    {
+        Separator = ',',
+        HasHeader = false,
+        TrackLineNumbers = true,
+        MaxRecordSize = LargestRow,
+        OnMalformedRecord = record => malformed.TryAdd(record.LineNumber, record.Reason),
+    };
+
+    private void ReadThrough()
+    {
         try
         {
-            Strict.GetCharCount(bytes);
-            return null;
-        }
-        catch (DecoderFallbackException fault)
-        {
-            var place = Math.Clamp(fault.Index, 0, bytes.Length - 1);
-            var line = 1 + bytes.AsSpan(0, place).Count((byte)'\n');
-            return RefuseFile(line, "", $"byte {bytes[place]:X2}", "the file is not UTF-8 (Windows-1252?): save it as UTF-8");
-        }
-    }
-
-    private Refusal RefuseFile(int line, string column, string value, string reason) => new(Schema.File, line, column, value, reason);
-
-    private void ReadRows(ReadOnlyMemory<byte> text)
-    {
-        var malformed = new Dictionary<long, CsvMalformedReason>();
-        using var reader = CsvReader.Create(text, new CsvReaderOptions
-        {
-            Separator = ',',
-            HasHeader = false,
-            TrackLineNumbers = true,
-            OnMalformedRecord = record => malformed.TryAdd(record.LineNumber, record.Reason),
-        });
-        if (!reader.Read())
-        {
-            _fileRefusals.Add(RefuseFile(1, "", "", "the file is empty: its first row names the columns"));
-            return;
-        }
-
-        var header = new string[reader.FieldCount];
-        for (var i = 0; i < header.Length; i++)
-            header[i] = reader.GetString(i);
-        Header = text.Slice((int)reader.ByteOffset, reader.RawRecord.Length);
-        JudgeHeader(header, (int)reader.LineNumber);
-        if (IsRefused)
-            return;
-        var places = header.Select(Schema.PlaceOf).ToArray();
-        while (reader.Read())
-        {
-            if (_rows.Count + _badRows.Count == MostRows)
+            using var bytes = _folder.Read(Schema.File, new Utf8Check(Schema.File));
+            using var reader = CsvReader.Create(bytes, Options([]) with { OnMalformedRecord = null });
+            if (reader.Read())
+                ReadHeader(reader);
+            else
+                Refuse(1, "", "", "the file is empty: its first row names the columns");
+            while (reader.Read())
             {
-                _fileRefusals.Add(RefuseFile((int)reader.LineNumber, "", "", "the file has more than 200,000 rows: split it"));
-                return;
             }
 
-            ReadRow(reader, text, header, places, malformed);
+            HasBytes = bytes.Position > 0;
+        }
+        catch (UnreadableFileException unreadable)
+        {
+            RefuseWhole(unreadable.Refusal, unreadable.IsWhole);
+        }
+        catch (CsvFormatException tooLong)
+        {
+            RefuseWhole(new Refusal(Schema.File, (int)tooLong.LineNumber, "", "", "the row is longer than 16 MB: a quote is opened and never closed"), isWhole: true);
+        }
+        catch (InvalidDataException)
+        {
+            RefuseWhole(new Refusal(Schema.File, 1, "", "", "the .zip is damaged here"), isWhole: false);
         }
     }
 
-    private void JudgeHeader(string[] header, int line)
+    private void ReadHeader(CsvReader reader)
+    {
+        Header = reader.RawRecord.ToArray();
+        _header = new string[reader.FieldCount];
+        for (var i = 0; i < _header.Length; i++)
+            _header[i] = reader.GetString(i);
+        _places = [.. _header.Select(Schema.PlaceOf)];
+        JudgeHeader((int)reader.LineNumber);
+    }
+
+    private void JudgeHeader(int line)
     {
         var seen = new HashSet<string>(StringComparer.Ordinal);
-        foreach (var column in header)
+        foreach (var column in _header)
         {
             if (Schema.PlaceOf(column) < 0)
-                _fileRefusals.Add(RefuseFile(line, column, column, $"{Schema.File} has no such column; it has {string.Join(", ", Schema.Columns)}"));
+                Refuse(line, column, column, $"{Schema.File} has no such column; it has {string.Join(", ", Schema.Columns)}");
             else if (!seen.Add(column))
-                _fileRefusals.Add(RefuseFile(line, column, column, "the column is there twice"));
+                Refuse(line, column, column, "the column is there twice");
+            if (_fileRefusals.Count == MostFileRefusals)
+                return;
         }
 
         foreach (var column in Schema.Required.Where(column => !seen.Contains(column)))
-            _fileRefusals.Add(RefuseFile(line, column, "", "the column is missing"));
+            Refuse(line, column, "", "the column is missing");
     }
 
-    private void ReadRow(CsvReader reader, ReadOnlyMemory<byte> text, string[] header, int[] places, Dictionary<long, CsvMalformedReason> malformed)
+    private void Refuse(int line, string column, string value, string reason) => _fileRefusals.Add(new Refusal(Schema.File, line, column, value, reason));
+
+    private void RefuseWhole(Refusal refusal, bool isWhole)
+    {
+        _fileRefusals.Clear();
+        _fileRefusals.Add(refusal);
+        HasBytes = isWhole;
+    }
+
+    private RosterRow ReadRow(CsvReader reader, int line, Dictionary<long, CsvMalformedReason> malformed)
     {
         var fields = new string[Schema.Columns.Count];
         Array.Fill(fields, "");
-        var raw = text.Slice((int)reader.ByteOffset, reader.RawRecord.Length);
-        var row = new RosterRow(Schema, (int)reader.LineNumber, fields, raw);
-        Refusal? refusal = null;
-        var first = header[0];
-        if (malformed.TryGetValue(reader.LineNumber, out var reason))
+        var bytes = reader.RawRecord.ToArray();
+        var row = new RosterRow(Schema, line, fields, bytes);
+        var first = _header[0];
+        if (malformed.Remove(reader.LineNumber, out var reason))
         {
-            refusal = row.Refuse(first, Encoding.UTF8.GetString(raw.Span[..Math.Min(raw.Length, 200)]), Say(reason));
+            row.BadShape = row.Refuse(first, Encoding.UTF8.GetString(bytes, 0, Math.Min(bytes.Length, 200)), Say(reason));
         }
-        else if (reader.FieldCount != header.Length)
+        else if (reader.FieldCount != _header.Length)
         {
-            var counts = $"the row has {reader.FieldCount} fields, the header has {header.Length}";
-            refusal = reader.FieldCount < header.Length
-                ? row.Refuse(header[reader.FieldCount], "", counts)
-                : row.Refuse(header[^1], reader.GetString(header.Length), counts);
+            var counts = $"the row has {reader.FieldCount} fields, the header has {_header.Length}";
+            row.BadShape = reader.FieldCount < _header.Length
+                ? row.Refuse(_header[reader.FieldCount], "", counts)
+                : row.Refuse(_header[^1], reader.GetString(_header.Length), counts);
         }
 
-        for (var i = 0; i < Math.Min(header.Length, reader.FieldCount); i++)
+        for (var i = 0; i < Math.Min(_header.Length, reader.FieldCount); i++)
         {
             if (reader.GetRawSpan(i).Length > LargestField)
-                refusal ??= row.Refuse(header[i], Encoding.UTF8.GetString(reader.GetRawSpan(i)[..200]), "the field is longer than 64 kB");
+                row.BadShape ??= row.Refuse(_header[i], Encoding.UTF8.GetString(reader.GetRawSpan(i)[..200]), "the field is longer than 64 kB");
             else
-                fields[places[i]] = reader.GetString(i);
+                fields[_places[i]] = reader.GetString(i);
         }
 
-        if (refusal is null)
-            _rows.Add(row);
-        else
-            _badRows.Add((row, refusal));
+        return row;
     }
 
     private static string Say(CsvMalformedReason reason) => reason switch

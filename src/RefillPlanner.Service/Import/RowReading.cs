@@ -5,15 +5,15 @@ namespace RefillPlanner.Service.Import;
 /// <summary>Reads a field's text as a value, or says why it is none.</summary>
 internal delegate bool FieldParser<T>(string text, [MaybeNullWhen(false)] out T value, out string reason);
 
-/// <summary>One row on its way to a record. Keeps the first fault in column order.</summary>
+/// <summary>One row on its way to a record. Keeps the first fault in column order; bad shape goes before any.</summary>
 internal sealed class RowReading(RosterRow row)
 {
-    private int _place = int.MaxValue;
+    private int _place = row.BadShape is null ? int.MaxValue : -1;
 
     public RosterRow Row => row;
 
     /// <summary>The first fault in column order; null: none so far.</summary>
-    public Refusal? Fault { get; private set; }
+    public Refusal? Fault { get; private set; } = row.BadShape;
 
     public bool IsGood => Fault is null;
 

@@ -4,57 +4,46 @@ using System.Linq;
 
 namespace RefillPlanner.Service.Import;
 
-/// <summary>Judges a file in which a known id with other content updates.</summary>
+/// <summary>Takes a file in which a known id with other content updates.</summary>
 internal static class UpdatableFile
 {
-    public static IReadOnlyList<T> Judge<T>(
-        FileJudgement file, Func<RowReading, T> parse, Func<T, string> id, Func<string, T?> findKnown, Func<T, T, bool> isSame, Action<T> put)
+    public static void Take<T>(FileJudgement file, Func<RowReading, T> parse, Func<T, string> id, Func<string, T?> find, Func<T, T, bool> isSame, Action<T> put)
         where T : class =>
-        Judge(file, file.Sheet.Rows.Select(row => new RowReading(row)), parse, id, findKnown, isSame, put);
+        Take(file, file.Sheet.Read().Select(row => new RowReading(row)), parse, id, find, isSame, put);
 
-    public static IReadOnlyList<T> Judge<T>(
-        FileJudgement file, IEnumerable<RowReading> rows, Func<RowReading, T> parse, Func<T, string> id, Func<string, T?> findKnown, Func<T, T, bool> isSame, Action<T> put)
+    public static void Take<T>(
+        FileJudgement file, IEnumerable<RowReading> rows, Func<RowReading, T> parse, Func<T, string> id, Func<string, T?> find, Func<T, T, bool> isSame, Action<T> put)
         where T : class
     {
-        var good = new List<T>();
-        var seen = new Dictionary<string, (T Record, int Line)>(StringComparer.Ordinal);
         foreach (var reading in rows)
         {
             var record = parse(reading);
             if (reading.Fault is Refusal fault)
             {
                 file.Refuse(reading.Row, fault);
+                continue;
             }
-            else if (seen.TryGetValue(id(record), out var earlier))
-            {
-                if (isSame(earlier.Record, record))
-                    file.Same++;
-                else
-                    file.Refuse(reading.Row, reading.Row.Schema.Columns[0], $"the id stands in line {earlier.Line} with other content");
-            }
-            else
-            {
-                seen.Add(id(record), (record, reading.Row.Line));
-                Take(record, findKnown(id(record)));
-            }
-        }
 
-        return good;
-
-        void Take(T record, T? known)
-        {
-            put(record);
+            var earlier = file.FindLine(id(record));
+            var known = find(id(record));
+            if (earlier is null)
+                file.KeepLine(reading.Row);
             if (known is not null && isSame(known, record))
             {
                 file.Same++;
-                return;
             }
-
-            good.Add(record);
-            if (known is null)
-                file.New++;
+            else if (earlier is not null)
+            {
+                file.Refuse(reading.Row, reading.Row.Schema.Columns[0], $"the id stands in line {earlier} with other content");
+            }
             else
-                file.Updated++;
+            {
+                put(record);
+                if (known is null)
+                    file.New++;
+                else
+                    file.Updated++;
+            }
         }
     }
 }

@@ -61,15 +61,16 @@ public sealed class RelatedRowTests
     {
         var judged = new TestRoster().With("step", "doses=0.000001 mcg; 500mcg;1 mg").Judge();
 
-        Assert.Equal([new Amount(1), Amount.From(0.5m), Amount.From(1m)], judged.Steps[^1].Doses);
+        Assert.Equal([new Amount(1), Amount.From(0.5m), Amount.From(1m)], judged.Steps.Single(step => step.Ladder == 2).Doses);
     }
 
     [Fact]
-    public void A_fill_may_stand_below_the_row_that_received_it_and_is_listed_before()
+    public void A_fill_may_stand_below_the_row_that_received_it()
     {
         var judged = new TestRoster().Judge();
 
-        Assert.Equal(["F-2", "F-3", "F-1"], judged.Facts.Select(fact => fact.Id));
+        Assert.Empty(judged.Refusals);
+        Assert.Equal(["F-1", "F-2", "F-3"], judged.Facts.Select(fact => fact.Id));
     }
 
     [Fact]
@@ -112,7 +113,8 @@ public sealed class RelatedRowTests
         var judged = roster.Judge();
 
         Assert.Empty(judged.Refusals);
-        Assert.Equal(["V-9", "V-8"], judged.Products.Skip(3).Select(product => product.Id));
+        Assert.Equal(["PEN-1", "SYR-1", "V-1", "V-8", "V-9"], judged.Products.Select(product => product.Id));
+        Assert.Equal("V-9", judged.Products[3].SizeOf);
     }
 
     [Fact]

@@ -1,7 +1,6 @@
 using System;
 using System.Linq;
 using NodaTime;
-using RefillPlanner.Core.Ledger;
 using RefillPlanner.Service.Import;
 using Xunit;
 
@@ -9,7 +8,7 @@ namespace RefillPlanner.Service.Tests.Import;
 
 public sealed class RepeatedRosterTests
 {
-    private static readonly RosterLedger OnRecord = TestRoster.Record(new TestRoster().Judge());
+    private static readonly Imported OnRecord = new TestRoster().Judge();
 
     [Fact]
     public void Importing_twice_changes_nothing()
@@ -19,7 +18,8 @@ public sealed class RepeatedRosterTests
         Assert.Empty(judged.Refusals);
         Assert.Equal(0, judged.Counts.Sum(count => count.New + count.Updated));
         Assert.Equal(18, judged.Counts.Sum(count => count.Same));
-        Assert.Empty(judged.ListTouchedCourses());
+        Assert.Equal(0, judged.Sites.Count + judged.Patients.Count + judged.Products.Count + judged.Devices.Count + judged.Sharps.Count);
+        Assert.Equal(0, judged.Courses.Count + judged.Steps.Count + judged.Prescriptions.Count + judged.Facts.Count);
     }
 
     [Fact]
@@ -28,7 +28,7 @@ public sealed class RepeatedRosterTests
         var roster = new TestRoster().With("void").With("counted", "on=2026-03-09");
         var first = roster.Judge();
 
-        var second = roster.Judge(TestRoster.Record(first));
+        var second = roster.Judge(first);
 
         Assert.Empty(first.Refusals);
         Assert.Empty(second.Refusals);
@@ -67,8 +67,7 @@ public sealed class RepeatedRosterTests
     [Fact]
     public void An_opt_out_on_record_survives_a_roster_that_does_not_know_it()
     {
-        var known = new RosterLedger(OnRecord);
-        known.Put(OnRecord.FindPatient("P-1")! with { EmailOptedOutOn = new LocalDate(2026, 2, 1) });
+        var known = OnRecord.With(ledger => ledger.Put(ledger.FindPatient("P-1")! with { EmailOptedOutOn = new LocalDate(2026, 2, 1) }));
 
         var same = new TestRoster().Judge(known);
         var updated = new TestRoster().Without("patients.csv", "P-1").With("patient", "email=a@example.org|email_agreed_on=2026-01-05", "P-1").Judge(known);
@@ -102,7 +101,7 @@ public sealed class RepeatedRosterTests
     [Fact]
     public void Strength_may_be_corrected_in_a_product_and_its_size_together()
     {
-        var first = TestRoster.Record(new TestRoster().With("size").Judge());
+        var first = new TestRoster().With("size").Judge();
         var roster = new TestRoster().Without("products.csv", "V-1").With("vial", "product_id=V-1|amount_per_ml=2|amount_per_container=").With("size", "amount_per_ml=2");
 
         Assert.Empty(roster.Judge(first).Refusals);

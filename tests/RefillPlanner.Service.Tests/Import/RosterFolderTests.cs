@@ -17,7 +17,7 @@ public sealed class RosterFolderTests
     {
         using var folder = new TestFolder();
 
-        var judged = RosterJudge.Judge(RosterFolder.Open(new TestRoster().WriteZip(folder, prefix)), new RosterLedger());
+        var judged = Imported.From(RosterFolder.Open(new TestRoster().WriteZip(folder, prefix)));
 
         Assert.Empty(judged.Refusals);
         Assert.Equal(3, judged.Facts.Count);
@@ -37,20 +37,51 @@ public sealed class RosterFolderTests
     }
 
     [Fact]
-    public void What_unpacks_to_more_than_50_MB_is_refused_without_reading_on()
+    public void What_unpacks_to_more_than_a_file_may_hold_is_refused_without_reading_on()
     {
         using var folder = new TestFolder();
         using (var archive = ZipFile.Open(folder.In("bomb.zip"), ZipArchiveMode.Create))
         {
             using var entry = archive.CreateEntry("facts.csv", CompressionLevel.Fastest).Open();
-            var zeros = new byte[1024 * 1024];
+            var lines = new byte[1024 * 1024];
+            Array.Fill(lines, (byte)'\n');
             for (var i = 0; i <= 50; i++)
-                entry.Write(zeros);
+                entry.Write(lines);
         }
 
-        var judged = RosterJudge.Judge(RosterFolder.Open(folder.In("bomb.zip")), new RosterLedger());
+        var judged = Imported.From(RosterFolder.Open(folder.In("bomb.zip"), largestFile: 3 * 1024 * 1024));
 
-        Assert.Contains("larger than 50 MB", Assert.Single(judged.Refusals).Reason, StringComparison.Ordinal);
+        Assert.Contains("larger than 3 MB", Assert.Single(judged.Refusals).Reason, StringComparison.Ordinal);
+        Assert.Empty(judged.Counts);
+        using var stream = RosterFolder.Open(folder.In("bomb.zip"), largestFile: 3 * 1024 * 1024).Read("facts.csv");
+        Assert.Throws<UnreadableFileException>(() => stream.CopyTo(Stream.Null));
+        Assert.InRange(stream.Position, 3 * 1024 * 1024, 4 * 1024 * 1024);
+    }
+
+    [Fact]
+    public void As_many_bytes_are_told_as_the_files_have()
+    {
+        using var folder = new TestFolder();
+        var roster = RosterFolder.Open(new TestRoster().WriteZip(folder, ""));
+        long told = 0;
+        roster.OnRead = bytes => told += bytes;
+
+        Imported.From(roster);
+
+        Assert.True(told > 0);
+        Assert.Equal(roster.Length, told);
+    }
+
+    [Fact]
+    public void A_file_that_is_refused_whole_is_given_back_as_it_is()
+    {
+        using var folder = new TestFolder();
+        byte[] bytes = [.. "device_id,name\nD-1,Jos"u8, 0xE9, (byte)'\n'];
+        File.WriteAllBytes(folder.In("devices.csv"), bytes);
+
+        Imported.From(RosterFolder.Open(folder.Path), refusedFolder: folder.In("refused"));
+
+        Assert.Equal(bytes, File.ReadAllBytes(folder.In("refused/devices.csv")));
     }
 
     [Fact]
@@ -75,18 +106,16 @@ public sealed class RosterFolderTests
         var roster = new TestRoster()
             .WithLine("sites.csv", "S-9,\"Zweite, Straße\",Nowhere/X,,,,,,,,,,,,")
             .With("patient", "site_id=S-9|email==cmd()@x");
-        var judged = roster.Judge();
         var refused = folder.In("refused");
-
-        RefusedRows.Write(refused, judged);
+        var judged = Imported.From(RosterFolder.Open(roster.Write(folder, "roster")), refusedFolder: refused);
 
         Assert.Equal(["patients.csv", "refusals.csv", "sites.csv"], Directory.GetFiles(refused).Select(Path.GetFileName).Order(StringComparer.Ordinal));
         Assert.Equal(TestRoster.Header("sites.csv") + "\r\nS-9,\"Zweite, Straße\",Nowhere/X,,,,,,,,,,,,\r\n", File.ReadAllText(Path.Combine(refused, "sites.csv")));
-        Assert.Throws<IOException>(() => RefusedRows.Write(refused, judged));
+        Assert.Throws<IOException>(() => Imported.From(RosterFolder.Open(folder.In("roster")), refusedFolder: refused));
 
         foreach (var file in Directory.GetFiles(refused))
             File.WriteAllText(file, File.ReadAllText(file).Replace("Nowhere/X", "Europe/Berlin", StringComparison.Ordinal).Replace("=cmd()@x", "bo@example.org", StringComparison.Ordinal));
-        var mended = RosterJudge.Judge(RosterFolder.Open(refused), TestRoster.Record(judged));
+        var mended = Imported.From(RosterFolder.Open(refused), judged);
         Assert.Empty(mended.Refusals);
         Assert.Equal("S-9", Assert.Single(mended.Patients).SiteId);
     }
@@ -96,7 +125,8 @@ public sealed class RosterFolderTests
     {
         using var folder = new TestFolder();
 
-        RefusedRows.Write(folder.In("refused"), new TestRoster().With("device", "marked_in==1+1|name=\u001Bx").With("sharps", "capacity_sharps=-5").Judge());
+        var roster = new TestRoster().With("device", "marked_in==1+1|name=\u001Bx").With("sharps", "capacity_sharps=-5").Write(folder, "roster");
+        Imported.From(RosterFolder.Open(roster), refusedFolder: folder.In("refused"));
 
         var reasons = File.ReadAllText(folder.In("refused/refusals.csv"));
         Assert.Contains("\"'-5\"", reasons, StringComparison.Ordinal);

@@ -107,16 +107,36 @@ public sealed class RosterSheetTests
     }
 
     [Fact]
-    public void A_file_of_more_than_200000_rows_is_refused_whole()
+    public void A_file_may_have_more_than_200000_rows()
     {
         var text = new StringBuilder(Devices);
-        for (var i = 0; i <= RosterSheet.MostRows; i++)
-            text.Append("D-").Append(i).Append(",A,1,0.01,ml,\n");
+        for (var i = 0; i < 200_001; i++)
+            text.Append("D-1,A,1,0.01,ml,\n");
 
         var judged = Judge(text.ToString());
 
+        Assert.Empty(judged.Refusals);
+        Assert.Equal(new FileCounts("devices.csv", 1, 0, 200_000, 0), Assert.Single(judged.Counts));
+    }
+
+    [Fact]
+    public void A_row_of_more_than_16_MB_refuses_the_file_because_a_quote_swallowed_it()
+    {
+        var judged = Judge(Devices + "D-1,A,1,0.01,ml,\n\n" + "D-2,\"A,1,0.01,ml,\n" + string.Concat(Enumerable.Repeat("D-3,A,1,0.01,ml,\n", 1_500_000)));
+
+        var refusal = Assert.Single(judged.Refusals);
+        Assert.Equal(("devices.csv", 4), (refusal.File, refusal.Line));
+        Assert.Contains("never closed", refusal.Reason, StringComparison.Ordinal);
         Assert.Empty(judged.Devices);
-        Assert.Contains("200,000 rows", Assert.Single(judged.Refusals).Reason, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Of_many_refusals_the_first_thousand_are_listed_and_all_are_counted()
+    {
+        var judged = Judge(Devices + string.Concat(Enumerable.Range(1, 2500).Select(i => $"D-{i},A,x,0.01,ml,\n")));
+
+        Assert.Equal(Enumerable.Range(2, 1000), judged.Refusals.Select(refusal => refusal.Line));
+        Assert.Equal(2500, Assert.Single(judged.Counts).Refused);
     }
 
     [Fact]
@@ -125,7 +145,7 @@ public sealed class RosterSheetTests
         Assert.Contains("empty", Assert.Single(Judge("").Refusals).Reason, StringComparison.Ordinal);
     }
 
-    private static JudgedRoster Judge(string devices) => JudgeFile("devices.csv", devices);
+    private static Imported Judge(string devices) => JudgeFile("devices.csv", devices);
 
-    private static JudgedRoster JudgeFile(string file, string text) => TestRoster.JudgeFiles(null, (file, Encoding.UTF8.GetBytes(text)));
+    private static Imported JudgeFile(string file, string text) => TestRoster.JudgeFiles(null, (file, Encoding.UTF8.GetBytes(text)));
 }

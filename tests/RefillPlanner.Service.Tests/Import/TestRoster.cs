@@ -4,7 +4,6 @@ using System.IO;
 using System.IO.Compression;
 using System.Linq;
 using System.Text;
-using RefillPlanner.Core.Ledger;
 using RefillPlanner.Service.Import;
 
 namespace RefillPlanner.Service.Tests.Import;
@@ -110,18 +109,26 @@ internal sealed class TestRoster
 
     public string Text(string file, string newLine = "\n") => string.Concat(_rows[file].Prepend(Header(file)).Select(row => row + newLine));
 
-    public JudgedRoster Judge(IKnownLedger? known = null) => JudgeFiles(known, [.. _rows.Keys.Select(file => (file, Encoding.UTF8.GetBytes(Text(file))))]);
+    public Imported Judge(Imported? known = null) => JudgeFiles(known, [.. _rows.Keys.Select(file => (file, Encoding.UTF8.GetBytes(Text(file))))]);
 
     /// <summary>Judges the good roster with one file replaced.</summary>
-    public JudgedRoster JudgeWith(string file, byte[] bytes) =>
+    public Imported JudgeWith(string file, byte[] bytes) =>
         JudgeFiles(null, [.. _rows.Keys.Select(other => (other, other == file ? bytes : Encoding.UTF8.GetBytes(Text(other))))]);
 
-    public static JudgedRoster JudgeFiles(IKnownLedger? known, params (string File, byte[] Bytes)[] files)
+    public static Imported JudgeFiles(Imported? known, params (string File, byte[] Bytes)[] files)
     {
         using var folder = new TestFolder();
         foreach (var (file, bytes) in files)
             File.WriteAllBytes(folder.In(file), bytes);
-        return RosterJudge.Judge(RosterFolder.Open(folder.Path), known ?? new RosterLedger());
+        return Imported.From(RosterFolder.Open(folder.Path), known);
+    }
+
+    public string Write(TestFolder folder, string name)
+    {
+        var path = Directory.CreateDirectory(folder.In(name)).FullName;
+        foreach (var file in _rows.Keys)
+            File.WriteAllText(Path.Combine(path, file), Text(file));
+        return path;
     }
 
     public string WriteZip(TestFolder folder, string prefix)
@@ -135,31 +142,6 @@ internal sealed class TestRoster
         }
 
         return path;
-    }
-
-    /// <summary>What is on record after a roster went in.</summary>
-    public static RosterLedger Record(JudgedRoster roster, RosterLedger? known = null)
-    {
-        var ledger = new RosterLedger(known);
-        foreach (var site in roster.Sites)
-            ledger.Put(site);
-        foreach (var patient in roster.Patients)
-            ledger.Put(patient);
-        foreach (var product in roster.Products)
-            ledger.Put(product);
-        foreach (var device in roster.Devices)
-            ledger.Put(device);
-        foreach (var course in roster.Courses)
-            ledger.Add(course);
-        foreach (var step in roster.Steps)
-            ledger.Add(step);
-        foreach (var prescription in roster.Prescriptions)
-            ledger.Put(prescription);
-        foreach (var fact in roster.Facts)
-            ledger.Add(fact);
-        foreach (var container in roster.Sharps)
-            ledger.Put(container);
-        return ledger;
     }
 
     private static string Quote(string value) =>

@@ -37,6 +37,7 @@ public sealed class WallTests
     [InlineData("Quartz", "Jobs")]
     [InlineData("CsvHelper", "Import", "Demo")]
     [InlineData("System.CommandLine", "Commands")]
+    [InlineData("Spectre.Console", "Commands")]
     [InlineData("Fluid", "Mail")]
     public void A_library_is_used_only_in_its_room(string library, params string[] rooms)
     {
