@@ -1,16 +1,50 @@
 using System;
-using System.Diagnostics;
+using System.Globalization;
 using System.IO;
-using RefillPlanner.Benchmarks.Peers;
+using System.Threading.Tasks;
+using NodaTime;
+using RefillPlanner.Benchmarks;
+using RefillPlanner.Benchmarks.Kernels;
 using RefillPlanner.Benchmarks.Roster;
+using RefillPlanner.Benchmarks.Rows;
 
-var clock = Stopwatch.StartNew();
-var courses = int.Parse(args[0]);
-var rows = RosterFile.Write(args[1], new LargeRoster(courses, 1));
-Console.WriteLine($"{rows} rows in {clock.Elapsed}, {new FileInfo(Path.Combine(args[1], RosterFile.Name)).Length >> 20} MiB");
-if (courses <= 100000)
-    Console.WriteLine(RosterFile.CountBrokenReferences(args[1]));
-var stream = RowStream.Build(args[1]);
-for (var i = 0; i < 3; i++)
-    Console.WriteLine($"{stream.Name} {stream.InRowOrder(args[1])} {stream.InKeyOrder(args[1])}");
-Console.WriteLine(RawStream.Run(args[1], PlanningRows.InRowOrder));
+switch (args)
+{
+    case ["--help" or "-h", ..]:
+        Console.WriteLine(BenchmarkOptions.Usage);
+        return 0;
+    case ["--kernels", ..]:
+        return KernelRun.Start();
+
+    // What is measured in a process of its own, started by this program.
+    case ["replan", ..]:
+        return Replanning.Child(args[1..]);
+    case ["import", ..]:
+        return FactImport.Child(args[1..]);
+    case ["bare-import", ..]:
+        return BareImport.Child(args[1..]);
+}
+
+if (BenchmarkOptions.Parse(args, out var mistake) is not BenchmarkOptions options)
+{
+    await Console.Error.WriteLineAsync($"{mistake}{Environment.NewLine}{BenchmarkOptions.Usage}");
+    return 2;
+}
+
+var report = new Report();
+using (var workplace = new Workplace(options))
+{
+    var run = new BenchmarkRun(options, workplace, report);
+    foreach (var (rows, measure) in AllRows.List)
+    {
+        if (Array.Exists(rows, options.Wants))
+            measure(run);
+    }
+}
+
+Console.WriteLine();
+report.Print(Console.Out);
+var heading = string.Create(CultureInfo.InvariantCulture, $"{DateTime.UtcNow:yyyy-MM-dd}, {Environment.ProcessorCount} cores, .NET {Environment.Version}, {options.Courses:#,##0} courses.");
+if (options.Markdown is string file)
+    await File.WriteAllTextAsync(file, report.ToMarkdown(heading));
+return report.IsGood ? 0 : 1;
