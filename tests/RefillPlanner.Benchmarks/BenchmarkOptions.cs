@@ -20,6 +20,9 @@ internal sealed record BenchmarkOptions
         --markdown FILE      writes the table as Markdown too
         --seed N             the same seed gives the same roster (1)
         --kernels            measures single computations with BenchmarkDotNet instead
+
+        dotnet run -c Release --project tests/RefillPlanner.Benchmarks -- roster FOLDER COURSES
+            only writes a large roster, unplanned, and prints how fast its rows can be read
         """;
 
     /// <summary>Courses of the large roster.</summary>

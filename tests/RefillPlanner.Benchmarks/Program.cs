@@ -15,6 +15,8 @@ switch (args)
         return 0;
     case ["--kernels", ..]:
         return KernelRun.Start();
+    case ["roster", ..]:
+        return RosterCommand.Run(args[1..]);
 
     // What is measured in a process of its own, started by this program.
     case ["replan", ..]:

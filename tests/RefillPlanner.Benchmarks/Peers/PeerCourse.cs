@@ -73,9 +73,9 @@ internal sealed record PeerCourse(int Number, int Vials, long VialVolume, int In
 
     private static PeerCourse Make(int number, Dice dice)
     {
-        var every = dice.Pick([7, 7, 7, 7, 7, 7, 1, 2, 3, 14]);
+        var every = dice.Pick([7, 7, 7, 7, 7, 1, 1, 1, 1, 2, 3, 14]);
         var count = dice.Between(1, 4);
-        var mark = 10_000L * dice.Between(5, 25);
+        var mark = 10_000L * dice.Between(5, 20);
         var steps = new PeerStep[count];
         for (var i = 0; i < count; i++)
         {
@@ -83,6 +83,7 @@ internal sealed record PeerCourse(int Number, int Vials, long VialVolume, int In
             mark += 10_000L * dice.Between(5, 20);
         }
 
-        return new PeerCourse(number, dice.Between(1, 4), Volume.PerMl * dice.Pick([1, 2, 3, 4, 5]), dice.Pick([28, 28, 28, 42, 56]), dice.Pick([2_000L, 10_000L, 84_000L]), steps);
+        var volume = Volume.PerMl * (every < 7 ? dice.Pick([5, 10]) : dice.Pick([2, 3, 4]));
+        return new PeerCourse(number, dice.Between(2, 4), volume, dice.Pick([28, 28, 28, 42, 56]), dice.Pick([2_000L, 10_000L, 84_000L]), steps);
     }
 }

@@ -79,34 +79,35 @@ internal sealed class CourseStory(int number, string patientId, int seed)
 
     private void Fill(Treatment treatment, Device? device, LocalDate startedOn)
     {
-        for (var due = startedOn; due <= LargeRoster.Today;)
+        var on = startedOn;
+        for (var due = startedOn; on <= LargeRoster.Today; on = due.PlusDays(-_dice.Between(6, 10)))
         {
-            var perContainer = treatment.DosingDaysOfContainer(_doses[StepOn(due)], device);
+            var step = _doses[StepOn(due.PlusDays(FillDays - 1))];
+            var perContainer = treatment.DosingDaysOfContainer(step, device);
             var dosingDays = (FillDays + treatment.EveryDays - 1) / treatment.EveryDays;
             var containers = (dosingDays + perContainer - 1) / perContainer;
+            var lasts = containers * perContainer * treatment.EveryDays;
             if (treatment.Product.Kind is ProductKind.PrefilledSyringe or ProductKind.SingleDoseVial)
-                containers *= treatment.Doses[_doses[StepOn(due)]].Length;
-            var on = due == startedOn ? due : due.PlusDays(-_dice.Between(0, 5));
-            var ships = _dice.Chance(25);
+                containers *= treatment.Doses[step].Length;
             _facts.Add(New(FactKind.Dispensed, on) with
             {
                 ProductId = treatment.Product.Id,
                 Containers = containers,
                 ExpiresOn = on.PlusDays(treatment.Product.BeyondUseDays ?? 365),
                 Lot = $"{treatment.Product.Id}-{on.Year}{on.Month:00}",
-                Until = ships ? on.PlusDays(2) : null,
+                Until = _dice.Chance(25) ? on.PlusDays(2) : null,
                 DaysSupply = FillDays,
             });
-            due = due.PlusDays(int.Max(FillDays, containers * perContainer * treatment.EveryDays));
+            due = due.PlusDays(lasts);
         }
     }
 
     private void Check()
     {
-        for (var i = 1; i < _steps.Count && _begins[i] <= LargeRoster.Today.PlusDays(5); i++)
+        for (var i = 1; i < _steps.Count && _begins[i] <= LargeRoster.Today.PlusDays(14); i++)
         {
-            var on = Latest(_begins[i - 1], _begins[i].PlusDays(-_dice.Between(0, 6)));
-            if (_steps[i].NeedsCheck && on <= LargeRoster.Today && _dice.Chance(90))
+            var on = Latest(_begins[i - 1], _begins[i].PlusDays(-_dice.Between(7, 14)));
+            if (_steps[i].NeedsCheck && on <= LargeRoster.Today && _dice.Chance(97))
                 _facts.Add(New(FactKind.Approved, on) with { Step = i + 1, Note = "pharmacist" });
         }
     }
@@ -116,16 +117,8 @@ internal sealed class CourseStory(int number, string patientId, int seed)
         var product = treatment.Product;
         var sinceStart = Period.DaysBetween(startedOn, LargeRoster.Today);
         LocalDate Past() => startedOn.PlusDays(_dice.Between(0, sinceStart));
-        if (_dice.Chance(25))
-        {
-            _facts.Add(New(FactKind.Counted, Past()) with
-            {
-                ProductId = product.Id,
-                Containers = _dice.Between(0, product.Volume is null ? 20 : 2),
-                Volume = product.Volume is Volume full ? new Volume(full.Nanolitres / 100 * _dice.Between(1, 100)) : null,
-            });
-        }
-
+        if (_dice.Chance(30))
+            Count(_dice.Pick(_facts));
         if (_dice.Chance(15))
             _facts.Add(New(FactKind.Missed, startedOn.PlusDays(treatment.EveryDays * _dice.Between(0, sinceStart / treatment.EveryDays))));
         if (product.Volume is not null && _dice.Chance(15))
@@ -136,14 +129,21 @@ internal sealed class CourseStory(int number, string patientId, int seed)
             _facts.Add(New(FactKind.Answered, Past()) with { Note = _dice.Pick(["yes", "no", "later"]) });
     }
 
-    // A shipped fill that has arrived was seen to arrive in half of the cases; the fact names the fill, so it comes when all have their ids.
+    // Counts are taken when a fill is handed over: what was just given is there, and nothing is open.
+    private void Count(Fact fill)
+    {
+        if (fill.Kind == FactKind.Dispensed && fill.Until is null)
+            _facts.Add(New(FactKind.Counted, fill.On) with { ProductId = fill.ProductId, Containers = fill.Containers });
+    }
+
+    // A shipped fill that has arrived was mostly seen to arrive; the fact names the fill, so it comes when all have their ids.
     private List<Fact> NameFills()
     {
         var last = _facts.Count;
         for (var i = 0; i < last; i++)
         {
-            if (_facts[i].Kind == FactKind.Dispensed && _facts[i].Until is LocalDate until && until < LargeRoster.Today && _dice.Chance(50))
-                _facts.Add(New(FactKind.Received, until.PlusDays(_dice.Between(0, 1))) with { Id = $"F-{number:00000000}-{_facts.Count + 1:00}", Note = _facts[i].Id });
+            if (_facts[i].Kind == FactKind.Dispensed && _facts[i].Until is LocalDate until && until < LargeRoster.Today && _dice.Chance(97))
+                _facts.Add(New(FactKind.Received, until.PlusDays(_dice.Between(-1, 0))) with { Id = $"F-{number:00000000}-{_facts.Count + 1:00}", Note = _facts[i].Id });
         }
 
         return _facts;
@@ -157,7 +157,7 @@ internal sealed class CourseStory(int number, string patientId, int seed)
             Id = $"RX-{number:00000000}",
             CourseId = _courseId,
             IssuedOn = issuedOn,
-            RefillsAuthorized = _dice.Between(2, 11),
+            RefillsAuthorized = _dice.Between(5, 11),
             ValidThrough = issuedOn.PlusDays(365),
             Prescriber = $"Dr. Invented {number % 50}",
             PrescriberPhone = $"555-01{number % 100:00}",

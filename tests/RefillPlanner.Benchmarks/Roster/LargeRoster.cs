@@ -96,7 +96,7 @@ internal sealed record LargeRoster(int Courses, int Seed)
         if (!dice.Chance(90))
             yield break;
         var count = dice.Between(1, 2);
-        var issuedOn = Today.PlusDays(-dice.Between(0, 120));
+        var issuedOn = Today.PlusDays(-dice.Between(0, 80));
         for (var i = 1; i <= count; i++)
         {
             var next = issuedOn.PlusDays(dice.Between(20, 90));
@@ -106,9 +106,9 @@ internal sealed record LargeRoster(int Courses, int Seed)
             {
                 Id = $"SH-{number:00000000}-{i}",
                 PatientId = patientId,
-                Capacity = dice.Pick([35, 50, 100, 120]),
+                Capacity = dice.Pick([100, 120, 300]),
                 IssuedOn = issuedOn,
-                ReturnedOn = i < count && dice.Chance(80) ? next : null,
+                ReturnedOn = i < count && dice.Chance(96) ? next : null,
             };
             issuedOn = next;
         }
