@@ -2,10 +2,8 @@ using System;
 using System.Globalization;
 using System.IO;
 using System.Threading.Tasks;
-using NodaTime;
 using RefillPlanner.Benchmarks;
 using RefillPlanner.Benchmarks.Kernels;
-using RefillPlanner.Benchmarks.Roster;
 using RefillPlanner.Benchmarks.Rows;
 
 switch (args)
@@ -14,7 +12,7 @@ switch (args)
         Console.WriteLine(BenchmarkOptions.Usage);
         return 0;
     case ["--kernels", ..]:
-        return KernelRun.Start();
+        return KernelRun.Start(args[1..]);
     case ["roster", ..]:
         return RosterCommand.Run(args[1..]);
 

@@ -16,6 +16,13 @@ internal static class Timing
         return Stopwatch.GetElapsedTime(clock).TotalNanoseconds;
     }
 
+    /// <summary>Does something again and again for a second, so that it is compiled as well as it will be.</summary>
+    public static void WarmUp(Action action)
+    {
+        for (var clock = Stopwatch.GetTimestamp(); Stopwatch.GetElapsedTime(clock) < TimeSpan.FromSeconds(1);)
+            action();
+    }
+
     /// <summary>Nanoseconds of the middle one of some calls.</summary>
     public static double Median(int times, Action action) => Median([.. Enumerable.Range(0, times).Select(_ => Nanoseconds(action))]);
 

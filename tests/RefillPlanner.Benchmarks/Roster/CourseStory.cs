@@ -124,7 +124,11 @@ internal sealed class CourseStory(int number, string patientId, int seed)
         if (product.Volume is not null && _dice.Chance(15))
             _facts.Add(New(FactKind.Opened, Past()) with { ProductId = product.Id });
         if (_dice.Chance(3))
-            _facts.Add(New(FactKind.Paused, Past()) with { Until = LargeRoster.Today.PlusDays(_dice.Between(-10, 20)) });
+        {
+            var on = Past();
+            _facts.Add(New(FactKind.Paused, on) with { Until = Latest(on.PlusDays(1), LargeRoster.Today.PlusDays(_dice.Between(-10, 20))) });
+        }
+
         while (_facts.Count < FewestFacts || (_facts.Count < MostFacts && _dice.Chance(45)))
             _facts.Add(New(FactKind.Answered, Past()) with { Note = _dice.Pick(["yes", "no", "later"]) });
     }

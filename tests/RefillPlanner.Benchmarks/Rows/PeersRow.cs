@@ -1,5 +1,4 @@
 using System;
-using System.Collections.Generic;
 using System.Linq;
 using RefillPlanner.Benchmarks.Measuring;
 using RefillPlanner.Benchmarks.Peers;
@@ -45,17 +44,15 @@ internal static class PeersRow
         run.Report.Remark($"F2, {peer.Name}: {Figures.Count(count)} courses; {peer.How}.");
     }
 
-    private static double Ours(IReadOnlyList<ResolvedWalk> walks)
+    private static double Ours(ResolvedWalk[] walks)
     {
-        long sum = 0;
         void Walk()
         {
             foreach (var walk in walks)
-                sum += walk.Run();
+                walk.Run();
         }
 
-        for (var warm = 0; warm < 3; warm++)
-            Walk();
+        Timing.WarmUp(Walk);
         return Timing.Median(9, Walk);
     }
 }

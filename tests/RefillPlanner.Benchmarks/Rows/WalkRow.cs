@@ -37,8 +37,7 @@ internal static class WalkRow
     private static double Ours(List<ResolvedWalk> walks, int count)
     {
         var those = walks.Take(count).ToArray();
-        for (var warm = 0; warm < 5; warm++)
-            Walk(those);
+        Timing.WarmUp(() => Walk(those));
         return Timing.Median(15, () => Walk(those)) / count;
     }
 
