@@ -84,14 +84,20 @@ internal sealed class Report
         return text.ToString();
     }
 
-    /// <summary>Prints the table in columns.</summary>
+    /// <summary>Prints the table in columns, and what was wrong.</summary>
     public void Print(TextWriter output)
+    {
+        if (_lines.Count > 0)
+            PrintTable(output);
+        foreach (var fault in _faults)
+            output.WriteLine($"WRONG {fault}");
+    }
+
+    private void PrintTable(TextWriter output)
     {
         string[][] cells = [["#", "measure", "planner", "against", "ratio", "goal", ""], .. _lines.Select(line => new[] { line.Row, line.Measure, line.Ours, line.Peer, line.RatioText, line.GoalText, line.Verdict })];
         var widths = Enumerable.Range(0, cells[0].Length).Select(column => cells.Max(row => row[column].Length)).ToArray();
         foreach (var row in cells)
             output.WriteLine(string.Join("  ", row.Select((cell, column) => cell.PadRight(widths[column]))).TrimEnd());
-        foreach (var fault in _faults)
-            output.WriteLine($"WRONG {fault}");
     }
 }

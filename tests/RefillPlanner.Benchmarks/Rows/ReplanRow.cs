@@ -1,3 +1,4 @@
+using System;
 using System.Collections.Generic;
 using System.IO;
 using RefillPlanner.Benchmarks.Measuring;
@@ -23,11 +24,24 @@ internal static class ReplanRow
         var small = MeasureSize(run, run.Options.Courses / 10, isMain: false);
         var sites = run.Options.PlannedSites is null ? 10.0 : (double)large.Patients / small.Patients;
         run.Report.Check("F5", $"{Figures.Count(small.Patients)} patients planned of a tenth of the courses, {Figures.Count(large.Patients)} of all", large.Patients >= 0.95 * sites * small.Patients && large.Patients <= 1.05 * sites * small.Patients);
+        CheckGrowth(run);
         if (run.Options.Short)
             return;
         run.Report.Add("F5", $"time at {Figures.Count(run.Options.Courses)} over a tenth", Figures.Time(large.Milliseconds * 1e6), Figures.Time(small.Milliseconds * 1e6), large.Milliseconds / small.Milliseconds, new Goal(11));
         run.Report.Add("F5", "peak memory likewise", Figures.Memory(large.PeakKibibytes), Figures.Memory(small.PeakKibibytes), (double)large.PeakKibibytes / small.PeakKibibytes, new Goal(1.2));
         run.Report.Add("F5", "peak memory in MiB", Figures.Memory(large.PeakKibibytes), "256 MiB", large.PeakKibibytes / 1024.0, new Goal(256));
+    }
+
+    // Ten times the courses make about ten times the tasks, and no reference leads nowhere.
+    private static void CheckGrowth(BenchmarkRun run)
+    {
+        if (run.Options.PlannedSites is not null)
+            return;
+        var (large, small) = (run.Workplace.Planned(run.Options.Courses), run.Workplace.Planned(run.Options.Courses / 10));
+        var (tasks, fewer) = (TableCount.Of(large, "tasks"), TableCount.Of(small, "tasks"));
+        run.Report.Check("F5", $"{Figures.Count(fewer)} tasks of a tenth of the courses, {Figures.Count(tasks)} of all", tasks > 8 * fewer && tasks < 12 * fewer);
+        if (run.Options.Short)
+            run.Report.Check("F5", "no reference in the file leads nowhere", RosterFile.CountBrokenReferences(large) == 0);
     }
 
     private static Replanned MeasureSize(BenchmarkRun run, int courses, bool isMain)
@@ -36,8 +50,8 @@ internal static class ReplanRow
         FileCache.Warm(Path.Combine(folder, RosterFile.Name));
         var streamed = Stream(run, folder, courses);
         var sites = run.Options.PlannedSites;
-        var replanned = Middle(() => Replanning.RunChild(folder, sites));
-        run.Report.Check("F3", $"{Figures.Count(replanned.Patients)} patients planned again, none passed over", replanned.Patients > 0 && (sites is not null || replanned.Patients == PatientCount.Of(folder)));
+        var replanned = Middle(run, () => Replanning.RunChild(folder, sites));
+        run.Report.Check("F3", $"{Figures.Count(replanned.Patients)} patients planned again, none passed over", replanned.Patients > 0 && (sites is not null || replanned.Patients == TableCount.Of(folder, "patients")));
         if (isMain && !run.Options.Short && run.Options.Wants("F3"))
             Add(run, "F3", $"full re-plan of {Figures.Count(courses)} unchanged courses", replanned, streamed, new Goal(1.0));
         if (!isMain || !run.Options.Wants("F4"))
@@ -45,7 +59,7 @@ internal static class ReplanRow
 
         var turn = 0;
         var news = 0;
-        var changed = Middle(() =>
+        var changed = Middle(run, () =>
         {
             news = RosterNews.Add(folder, OneIn, turn++);
             return Replanning.RunChild(folder, sites);
@@ -82,16 +96,16 @@ internal static class ReplanRow
         run.Report.Add(row, measure, Figures.Time(ours.Milliseconds * 1e6), $"{Figures.Time(peer.Milliseconds * 1e6)} streaming in {run.Workplace.Stream.Name}", ours.Milliseconds / peer.Milliseconds, goal);
     }
 
-    private static Replanned Middle(System.Func<Replanned> measure)
+    private static Replanned Middle(BenchmarkRun run, Func<Replanned> measure)
     {
         var runs = new List<Replanned>();
-        for (var i = 0; i < Times; i++)
+        for (var i = 0; i < (run.Options.Short ? 1 : Times); i++)
             runs.Add(measure());
         runs.Sort((left, right) => left.Milliseconds.CompareTo(right.Milliseconds));
-        return runs[Times / 2];
+        return runs[runs.Count / 2];
     }
 
-    private static Streamed Cheapest(System.Func<Streamed> measure)
+    private static Streamed Cheapest(Func<Streamed> measure)
     {
         var best = measure();
         for (var i = 1; i < Times; i++)

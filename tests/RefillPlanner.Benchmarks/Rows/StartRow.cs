@@ -32,7 +32,9 @@ internal static class StartRow
 
         var service = PublishService(run, root);
         var host = PublishHost(run, root);
-        Measure(run, service, host, run.Workplace.Planned(SmallCourses), SmallCourses, run.Options.Short ? 1 : 15);
+        var times = run.Options.Short ? 1 : 15;
+        Measure(run, service, host, run.Workplace.Folder("empty-state"), 0, times);
+        Measure(run, service, host, run.Workplace.Planned(SmallCourses), SmallCourses, times);
         if (!run.Options.Short && run.Options.PlannedSites is null)
             Measure(run, service, host, run.Workplace.Planned(run.Options.Courses), run.Options.Courses, 5);
     }
@@ -58,7 +60,7 @@ internal static class StartRow
         run.Report.Check(Row, $"the service and the empty host were ready {times} times, on {Figures.Count(courses)} courses", double.IsFinite(middle) && double.IsFinite(middleEmpty));
         if (run.Options.Short)
             return;
-        Goal? goal = courses == SmallCourses ? new Goal(3.0) : null;
+        Goal? goal = courses <= SmallCourses ? new Goal(3.0) : null;
         run.Report.Add(Row, $"start to ready, {Figures.Count(courses)} courses, middle of {times}", Figures.Time(middle), $"{Figures.Time(middleEmpty)} empty host", middle / middleEmpty, goal);
         run.Report.Remark($"F9, {Figures.Count(courses)} courses: both started in turns, ReadyToRun, from the start of the process to the line that says ready; the first start of the day, not counted, took {Figures.Time(first)}.");
     }
