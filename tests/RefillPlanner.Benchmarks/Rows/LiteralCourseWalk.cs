@@ -1,3 +1,4 @@
+using NodaTime;
 using RefillPlanner.Benchmarks.Roster;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Tests.Literal;
@@ -15,6 +16,6 @@ internal sealed class LiteralCourseWalk(CourseSnapshot course)
 
     private readonly LiteralDays _days = new(new LiteralRecord(course, LargeRoster.Today), LargeRoster.Today.PlusDays(Policy.Default.HorizonDays + FarAhead));
 
-    /// <summary>Walks; the run-out as a day number, or 0.</summary>
-    public int Run() => new LiteralCourse(_record, Policy.Default, _days).RunOutOn is NodaTime.LocalDate day ? DayNumber.Of(day) : 0;
+    /// <summary>Walks; the run-out's day from the as-of date on, 0 being that date itself; null: it does not run out.</summary>
+    public int? FindRunOut() => new LiteralCourse(_record, Policy.Default, _days).RunOutOn is LocalDate day ? Period.DaysBetween(LargeRoster.Today, day) : null;
 }
