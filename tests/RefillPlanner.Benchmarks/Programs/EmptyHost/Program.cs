@@ -1,0 +1,3 @@
+using Microsoft.Extensions.Hosting;
+
+Host.CreateApplicationBuilder(args).Build().Run();
