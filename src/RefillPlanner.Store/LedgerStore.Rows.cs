@@ -12,7 +12,12 @@ public sealed record FactOnRecord(Fact Fact, long Place);
 /// <content>Patients, courses, steps, prescriptions, facts and sharps one by one, by prepared statements.</content>
 public sealed partial class LedgerStore
 {
-    private const string FactRowColumns = "fact_id, course_id, kind, on_date, product_id, containers, volume, expires_on, lot, until, opened_on, step, days_supply, note, rowid";
+    private const string PatientColumns = "patient_id, name, site_id, born_on, phone, email, email_agreed_on, email_opted_out_on, status, language, time_zone, handover";
+    private const string CourseColumns = "course_id, patient_id, started_on, device_id, expelled, fill_days, early_fill_percent";
+    private const string StepColumns = "course_id, ladder, step, product_id, doses, every_days, dose_days, needs_check, device_id, expelled";
+    private const string PrescriptionColumns = "rx_id, course_id, issued_on, refills_authorized, valid_through, schedule, prescriber, prescriber_phone";
+    private const string SharpsColumns = "sharps_id, patient_id, capacity, issued_on, returned_on, written_off_on, container_class";
+    private const string FactColumns = "fact_id, course_id, kind, on_date, product_id, containers, volume, expires_on, lot, until, opened_on, step, days_supply, note, rowid";
 
     private PreparedStatement? _findPatient;
     private PreparedStatement? _putPatient;
@@ -27,29 +32,11 @@ public sealed partial class LedgerStore
     private PreparedStatement? _findFact;
     private PreparedStatement? _listCountsAndVoids;
     private PreparedStatement? _addFact;
-    private (Instant At, string Text) _recorded = (default, Columns.Moment.Format(default));
 
     /// <summary>The patient of an id; null: not on record.</summary>
-    public Patient? FindPatient(string id) => (_findPatient ??= _statements.Prepare("""
-        SELECT patient_id, name, site_id, born_on, phone, email, email_agreed_on, email_opted_out_on, status, language, time_zone, handover
-        FROM patients WHERE patient_id = ?;
-        """))
+    public Patient? FindPatient(string id) => (_findPatient ??= _statements.Prepare($"SELECT {PatientColumns} FROM patients WHERE patient_id = ?;"))
         .Bind(id)
-        .Find(row => new Patient
-        {
-            Id = row.Text(0),
-            Name = row.Text(1),
-            SiteId = row.Text(2),
-            BornOn = row.DateOrNull(3),
-            Phone = row.TextOrNull(4),
-            Email = row.TextOrNull(5),
-            EmailAgreedOn = row.DateOrNull(6),
-            EmailOptedOutOn = row.DateOrNull(7),
-            Status = Columns.Member<PatientStatus>(row.Text(8)),
-            Language = Columns.Member<Language>(row.Text(9)),
-            TimeZone = row.TextOrNull(10),
-            Handover = Columns.Member<Handover>(row.Text(11)),
-        });
+        .Find(ReadPatient);
 
     /// <summary>Keeps a patient in place of the one with its id. An opt-out on record is never moved back.</summary>
     public void Put(Patient patient) => (_putPatient ??= _statements.Prepare("""
@@ -66,20 +53,9 @@ public sealed partial class LedgerStore
         .Bind(patient.TimeZone).Bind(Kebab.Of(patient.Handover)).Run();
 
     /// <summary>The course of an id; null: not on record.</summary>
-    public Course? FindCourse(string id) => (_findCourse ??= _statements.Prepare("""
-        SELECT course_id, patient_id, started_on, device_id, expelled, fill_days, early_fill_percent FROM courses WHERE course_id = ?;
-        """))
+    public Course? FindCourse(string id) => (_findCourse ??= _statements.Prepare($"SELECT {CourseColumns} FROM courses WHERE course_id = ?;"))
         .Bind(id)
-        .Find(row => new Course
-        {
-            Id = row.Text(0),
-            PatientId = row.Text(1),
-            StartedOn = row.Date(2),
-            DeviceId = row.TextOrNull(3),
-            Expelled = new Volume(row.Long(4)),
-            FillDays = row.WholeOrNull(5),
-            EarlyFillPercent = row.WholeOrNull(6),
-        });
+        .Find(ReadCourse);
 
     /// <summary>Adds a course that is not on record.</summary>
     public void Add(Course course) => (_addCourse ??= _statements.Prepare("""
@@ -89,24 +65,9 @@ public sealed partial class LedgerStore
         .Bind(course.FillDays).Bind(course.EarlyFillPercent).Run();
 
     /// <summary>The steps of all ladders of a course, in order of ladder and number.</summary>
-    public IReadOnlyList<Step> ListSteps(string courseId) => [.. (_listSteps ??= _statements.Prepare("""
-        SELECT course_id, ladder, step, product_id, doses, every_days, dose_days, needs_check, device_id, expelled
-        FROM steps WHERE course_id = ? ORDER BY ladder, step;
-        """))
+    public IReadOnlyList<Step> ListSteps(string courseId) => [.. (_listSteps ??= _statements.Prepare($"SELECT {StepColumns} FROM steps WHERE course_id = ? ORDER BY ladder, step;"))
         .Bind(courseId)
-        .List(row => new Step
-        {
-            CourseId = row.Text(0),
-            Ladder = row.Whole(1),
-            Number = row.Whole(2),
-            ProductId = row.Text(3),
-            Doses = Columns.Amounts(row.Text(4)),
-            EveryDays = row.Whole(5),
-            DoseDays = row.WholeOrNull(6),
-            NeedsCheck = row.Whole(7) != 0,
-            DeviceId = row.TextOrNull(8),
-            Expelled = row.VolumeOrNull(9),
-        })];
+        .List(ReadStep)];
 
     /// <summary>Adds a step that is not on record.</summary>
     public void Add(Step step) => (_addStep ??= _statements.Prepare("""
@@ -117,22 +78,9 @@ public sealed partial class LedgerStore
         .Bind(step.DoseDays).Bind(step.NeedsCheck ? 1 : 0).Bind(step.DeviceId).Bind(step.Expelled?.Nanolitres).Run();
 
     /// <summary>The prescription of an id; null: not on record.</summary>
-    public Prescription? FindPrescription(string id) => (_findPrescription ??= _statements.Prepare("""
-        SELECT rx_id, course_id, issued_on, refills_authorized, valid_through, schedule, prescriber, prescriber_phone
-        FROM prescriptions WHERE rx_id = ?;
-        """))
+    public Prescription? FindPrescription(string id) => (_findPrescription ??= _statements.Prepare($"SELECT {PrescriptionColumns} FROM prescriptions WHERE rx_id = ?;"))
         .Bind(id)
-        .Find(row => new Prescription
-        {
-            Id = row.Text(0),
-            CourseId = row.Text(1),
-            IssuedOn = row.Date(2),
-            RefillsAuthorized = row.Whole(3),
-            ValidThrough = row.DateOrNull(4),
-            Schedule = row.WholeOrNull(5),
-            Prescriber = row.TextOrNull(6),
-            PrescriberPhone = row.TextOrNull(7),
-        });
+        .Find(ReadPrescription);
 
     /// <summary>Keeps a prescription in place of the one with its id.</summary>
     public void Put(Prescription prescription) => (_putPrescription ??= _statements.Prepare("""
@@ -146,20 +94,9 @@ public sealed partial class LedgerStore
         .Bind(prescription.ValidThrough).Bind(prescription.Schedule).Bind(prescription.Prescriber).Bind(prescription.PrescriberPhone).Run();
 
     /// <summary>The sharps container of an id; null: not on record.</summary>
-    public SharpsContainer? FindSharps(string id) => (_findSharps ??= _statements.Prepare("""
-        SELECT sharps_id, patient_id, capacity, issued_on, returned_on, written_off_on, container_class FROM sharps WHERE sharps_id = ?;
-        """))
+    public SharpsContainer? FindSharps(string id) => (_findSharps ??= _statements.Prepare($"SELECT {SharpsColumns} FROM sharps WHERE sharps_id = ?;"))
         .Bind(id)
-        .Find(row => new SharpsContainer
-        {
-            Id = row.Text(0),
-            PatientId = row.Text(1),
-            Capacity = row.Whole(2),
-            IssuedOn = row.Date(3),
-            ReturnedOn = row.DateOrNull(4),
-            WrittenOffOn = row.DateOrNull(5),
-            ContainerClass = row.TextOrNull(6),
-        });
+        .Find(ReadSharps);
 
     /// <summary>Keeps a sharps container in place of the one with its id.</summary>
     public void Put(SharpsContainer container) => (_putSharps ??= _statements.Prepare("""
@@ -176,13 +113,13 @@ public sealed partial class LedgerStore
     public long LastFactPlace() => _statements.Prepare("SELECT max(rowid) FROM facts;").FindNumber();
 
     /// <summary>The fact of an id; null: not on record.</summary>
-    public FactOnRecord? FindFact(string id) => (_findFact ??= _statements.Prepare($"SELECT {FactRowColumns} FROM facts WHERE fact_id = ?;"))
+    public FactOnRecord? FindFact(string id) => (_findFact ??= _statements.Prepare($"SELECT {FactColumns} FROM facts WHERE fact_id = ?;"))
         .Bind(id)
         .Find(row => new FactOnRecord(ReadFact(row), row.Long(14)));
 
     /// <summary>The counts and voids of a course, in order of id.</summary>
     public IReadOnlyList<Fact> ListCountsAndVoids(string courseId) => [.. (_listCountsAndVoids ??= _statements.Prepare(
-        $"SELECT {FactRowColumns} FROM facts WHERE course_id = ? AND kind IN ('counted', 'void') ORDER BY fact_id;"))
+        $"SELECT {FactColumns} FROM facts WHERE course_id = ? AND kind IN ('counted', 'void') ORDER BY fact_id;"))
         .Bind(courseId)
         .List(ReadFact)];
 
@@ -193,8 +130,6 @@ public sealed partial class LedgerStore
     /// <param name="place">A place after those of all facts on record, that none has; null: the next.</param>
     public void Add(Fact fact, Instant recordedAt, string recordedBy, long? place = null)
     {
-        if (_recorded.At != recordedAt)
-            _recorded = (recordedAt, Columns.Moment.Format(recordedAt));
         (_addFact ??= _statements.Prepare("""
         INSERT INTO facts (rowid, fact_id, course_id, kind, on_date, product_id, containers, volume, expires_on, lot, until, opened_on, step,
             days_supply, note, recorded_at, recorded_by)
@@ -202,7 +137,7 @@ public sealed partial class LedgerStore
         """))
         .Bind(place).Bind(fact.Id).Bind(fact.CourseId).Bind(Kebab.Of(fact.Kind)).Bind(fact.On).Bind(fact.ProductId).Bind(fact.Containers)
         .Bind(fact.Volume?.Nanolitres).Bind(fact.ExpiresOn).Bind(fact.Lot).Bind(fact.Until).Bind(fact.OpenedOn).Bind(fact.Step)
-        .Bind(fact.DaysSupply).Bind(fact.Note).Bind(_recorded.Text).Bind(recordedBy).Run();
+        .Bind(fact.DaysSupply).Bind(fact.Note).Bind(recordedAt).Bind(recordedBy).Run();
     }
 
     private static Fact ReadFact(PreparedStatement row) => new()
@@ -221,5 +156,69 @@ public sealed partial class LedgerStore
         Step = row.WholeOrNull(11),
         DaysSupply = row.WholeOrNull(12),
         Note = row.TextOrNull(13),
+    };
+
+    private static Course ReadCourse(PreparedStatement row) => new()
+    {
+        Id = row.Text(0),
+        PatientId = row.Text(1),
+        StartedOn = row.Date(2),
+        DeviceId = row.TextOrNull(3),
+        Expelled = new Volume(row.Long(4)),
+        FillDays = row.WholeOrNull(5),
+        EarlyFillPercent = row.WholeOrNull(6),
+    };
+
+    private static Prescription ReadPrescription(PreparedStatement row) => new()
+    {
+        Id = row.Text(0),
+        CourseId = row.Text(1),
+        IssuedOn = row.Date(2),
+        RefillsAuthorized = row.Whole(3),
+        ValidThrough = row.DateOrNull(4),
+        Schedule = row.WholeOrNull(5),
+        Prescriber = row.TextOrNull(6),
+        PrescriberPhone = row.TextOrNull(7),
+    };
+
+    private static SharpsContainer ReadSharps(PreparedStatement row) => new()
+    {
+        Id = row.Text(0),
+        PatientId = row.Text(1),
+        Capacity = row.Whole(2),
+        IssuedOn = row.Date(3),
+        ReturnedOn = row.DateOrNull(4),
+        WrittenOffOn = row.DateOrNull(5),
+        ContainerClass = row.TextOrNull(6),
+    };
+
+    private static Patient ReadPatient(PreparedStatement row) => new()
+    {
+        Id = row.Text(0),
+        Name = row.Text(1),
+        SiteId = row.Text(2),
+        BornOn = row.DateOrNull(3),
+        Phone = row.TextOrNull(4),
+        Email = row.TextOrNull(5),
+        EmailAgreedOn = row.DateOrNull(6),
+        EmailOptedOutOn = row.DateOrNull(7),
+        Status = Columns.Member<PatientStatus>(row.Text(8)),
+        Language = Columns.Member<Language>(row.Text(9)),
+        TimeZone = row.TextOrNull(10),
+        Handover = Columns.Member<Handover>(row.Text(11)),
+    };
+
+    private static Step ReadStep(PreparedStatement row) => new()
+    {
+        CourseId = row.Text(0),
+        Ladder = row.Whole(1),
+        Number = row.Whole(2),
+        ProductId = row.Text(3),
+        Doses = Columns.Amounts(row.Text(4)),
+        EveryDays = row.Whole(5),
+        DoseDays = row.WholeOrNull(6),
+        NeedsCheck = row.Whole(7) != 0,
+        DeviceId = row.TextOrNull(8),
+        Expelled = row.VolumeOrNull(9),
     };
 }

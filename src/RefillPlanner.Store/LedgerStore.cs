@@ -10,12 +10,6 @@ namespace RefillPlanner.Store;
 /// <remarks>Here: what is few, and whole lists. What comes by the million, row by row, is in the other file of this class.</remarks>
 public sealed partial class LedgerStore
 {
-    internal const string PatientColumns = "patient_id AS Id, name AS Name, site_id AS SiteId, born_on AS BornOn, phone AS Phone, email AS Email, email_agreed_on AS EmailAgreedOn, email_opted_out_on AS EmailOptedOutOn, status AS Status, language AS Language, time_zone AS TimeZone, handover AS Handover";
-    internal const string CourseColumns = "course_id AS Id, patient_id AS PatientId, started_on AS StartedOn, device_id AS DeviceId, expelled AS Expelled, fill_days AS FillDays, early_fill_percent AS EarlyFillPercent";
-    internal const string StepColumns = "course_id AS CourseId, ladder AS Ladder, step AS Number, product_id AS ProductId, doses AS Doses, every_days AS EveryDays, dose_days AS DoseDays, needs_check AS NeedsCheck, device_id AS DeviceId, expelled AS Expelled";
-    internal const string FactColumns = "fact_id AS Id, course_id AS CourseId, kind AS Kind, on_date AS \"On\", product_id AS ProductId, containers AS Containers, volume AS Volume, expires_on AS ExpiresOn, lot AS Lot, until AS Until, opened_on AS OpenedOn, step AS Step, days_supply AS DaysSupply, note AS Note";
-    internal const string PrescriptionColumns = "rx_id AS Id, course_id AS CourseId, issued_on AS IssuedOn, refills_authorized AS RefillsAuthorized, valid_through AS ValidThrough, schedule AS Schedule, prescriber AS Prescriber, prescriber_phone AS PrescriberPhone";
-    internal const string SharpsColumns = "sharps_id AS Id, patient_id AS PatientId, capacity AS Capacity, issued_on AS IssuedOn, returned_on AS ReturnedOn, written_off_on AS WrittenOffOn, container_class AS ContainerClass";
     private const string SiteColumns = "site_id AS Id, name AS Name, time_zone AS TimeZone, closed_weekdays AS ClosedWeekdays, closed_on AS ClosedOn, carrier_closed_on AS CarrierClosedOn, calendar_known_through AS CalendarKnownThrough, staff_email AS StaffEmail, pharmacist_email AS PharmacistEmail, manager_email AS ManagerEmail, sender_email AS SenderEmail, phone AS Phone, emergency_number AS EmergencyNumber, sharps_return AS SharpsReturn, sharps_return_es AS SharpsReturnEs";
     private const string ProductColumns = "product_id AS Id, drug AS Drug, kind AS Kind, unit AS Unit, strength_amount AS StrengthAmount, strength_per AS StrengthPer, volume AS Volume, dose_amount AS DoseAmount, in_use_days AS InUseDays, in_use_count AS InUseCount, dial_step AS DialStep, dial_max AS DialMax, prime AS Prime, first_prime AS FirstPrime, beyond_use_days AS BeyondUseDays, prepare_open_days AS PrepareOpenDays, cold AS Cold, hazardous AS Hazardous, max_dose AS MaxDose, min_every_days AS MinEveryDays, size_of AS SizeOf, label_en AS LabelEn, label_es AS LabelEs, check_prompts AS CheckPrompts";
     private const string DeviceColumns = "device_id AS Id, name AS Name, capacity AS Capacity, graduation AS Graduation, marked_in AS MarkedIn, units_per_ml AS UnitsPerMl, dead_space AS DeadSpace, sharps_per_injection AS SharpsPerInjection";
@@ -35,10 +29,6 @@ public sealed partial class LedgerStore
     public IReadOnlyList<Site> ListSites() =>
         [.. _connection.Query<SiteRow>($"SELECT {SiteColumns} FROM sites ORDER BY site_id;", transaction: _transaction).Select(row => row.ToSite())];
 
-    /// <summary>All patients, in order of id.</summary>
-    public IReadOnlyList<Patient> ListPatients() =>
-        [.. _connection.Query<PatientRow>($"SELECT {PatientColumns} FROM patients ORDER BY patient_id;", transaction: _transaction).Select(row => row.ToPatient())];
-
     /// <summary>All products, in order of id.</summary>
     public IReadOnlyList<Product> ListProducts() =>
         [.. _connection.Query<ProductRow>($"SELECT {ProductColumns} FROM products ORDER BY product_id;", transaction: _transaction).Select(row => row.ToProduct())];
@@ -47,25 +37,23 @@ public sealed partial class LedgerStore
     public IReadOnlyList<Device> ListDevices() =>
         [.. _connection.Query<DeviceRow>($"SELECT {DeviceColumns} FROM devices ORDER BY device_id;", transaction: _transaction).Select(row => row.ToDevice())];
 
+    /// <summary>All patients, in order of id.</summary>
+    public IReadOnlyList<Patient> ListPatients() => [.. _statements.Prepare($"SELECT {PatientColumns} FROM patients ORDER BY patient_id;").List(ReadPatient)];
+
     /// <summary>All courses, in order of id.</summary>
-    public IReadOnlyList<Course> ListCourses() =>
-        [.. _connection.Query<Course>($"SELECT {CourseColumns} FROM courses ORDER BY course_id;", transaction: _transaction)];
+    public IReadOnlyList<Course> ListCourses() => [.. _statements.Prepare($"SELECT {CourseColumns} FROM courses ORDER BY course_id;").List(ReadCourse)];
 
     /// <summary>All steps, in order of course, ladder and number.</summary>
-    public IReadOnlyList<Step> ListSteps() =>
-        [.. _connection.Query<StepRow>($"SELECT {StepColumns} FROM steps ORDER BY course_id, ladder, step;", transaction: _transaction).Select(row => row.ToStep())];
+    public IReadOnlyList<Step> ListSteps() => [.. _statements.Prepare($"SELECT {StepColumns} FROM steps ORDER BY course_id, ladder, step;").List(ReadStep)];
 
     /// <summary>All prescriptions, in order of id.</summary>
-    public IReadOnlyList<Prescription> ListPrescriptions() =>
-        [.. _connection.Query<Prescription>($"SELECT {PrescriptionColumns} FROM prescriptions ORDER BY rx_id;", transaction: _transaction)];
+    public IReadOnlyList<Prescription> ListPrescriptions() => [.. _statements.Prepare($"SELECT {PrescriptionColumns} FROM prescriptions ORDER BY rx_id;").List(ReadPrescription)];
 
     /// <summary>All facts, in order of id.</summary>
-    public IReadOnlyList<Fact> ListFacts() =>
-        [.. _connection.Query<FactRow>($"SELECT {FactColumns} FROM facts ORDER BY fact_id;", transaction: _transaction).Select(row => row.ToFact())];
+    public IReadOnlyList<Fact> ListFacts() => [.. _statements.Prepare($"SELECT {FactColumns} FROM facts ORDER BY fact_id;").List(ReadFact)];
 
     /// <summary>All sharps containers, in order of id.</summary>
-    public IReadOnlyList<SharpsContainer> ListSharps() =>
-        [.. _connection.Query<SharpsContainer>($"SELECT {SharpsColumns} FROM sharps ORDER BY sharps_id;", transaction: _transaction)];
+    public IReadOnlyList<SharpsContainer> ListSharps() => [.. _statements.Prepare($"SELECT {SharpsColumns} FROM sharps ORDER BY sharps_id;").List(ReadSharps)];
 
     /// <summary>Keeps a site in place of the one with its id.</summary>
     public void Put(Site site) => _connection.Execute(

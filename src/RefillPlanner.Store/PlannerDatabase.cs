@@ -1,5 +1,5 @@
 using System;
-using System.Collections.Generic;
+using System.Collections.Concurrent;
 using Microsoft.Data.Sqlite;
 using NodaTime;
 
@@ -10,6 +10,8 @@ public sealed class PlannerDatabase : IDisposable
 {
     private const int BusySeconds = 5;
     private readonly string _connectionString;
+    private readonly ConcurrentBag<StoreConnection> _idle = [];
+    private volatile bool _isClosed;
 
     private PlannerDatabase(string connectionString) => _connectionString = connectionString;
 
@@ -26,47 +28,54 @@ public sealed class PlannerDatabase : IDisposable
             DataSource = file,
             ForeignKeys = true,
             DefaultTimeout = BusySeconds,
-            Pooling = true,
+            Pooling = false,
         }.ToString());
         using var connection = database.Connect();
-        Execute(connection, "PRAGMA journal_mode = WAL;");
-        Migrator.Apply(connection, now);
+        connection.Execute("PRAGMA journal_mode = WAL;");
+        Migrator.Apply(connection.Sqlite, now);
         return database;
     }
 
     /// <summary>Begins a writing transaction at once: of two writers the second waits, up to five seconds.</summary>
-    public StoreTransaction Begin()
-    {
-        var connection = Connect();
-        return new StoreTransaction(connection, connection.BeginTransaction(deferred: false));
-    }
+    public StoreTransaction Begin() => Begin(deferred: false);
 
     /// <summary>Begins a reading transaction: one unchanging view, which never waits for a writer.</summary>
-    public StoreTransaction Read()
-    {
-        var connection = Connect();
-        return new StoreTransaction(connection, connection.BeginTransaction(deferred: true));
-    }
+    public StoreTransaction Read() => Begin(deferred: true);
 
     /// <summary>Lets go of the file.</summary>
     public void Dispose()
     {
-        using var connection = new SqliteConnection(_connectionString);
-        SqliteConnection.ClearPool(connection);
+        _isClosed = true;
+        while (_idle.TryTake(out var connection))
+            connection.Dispose();
     }
 
-    private SqliteConnection Connect()
+    /// <summary>Sites, products and devices as last read, for the transactions to come.</summary>
+    internal Reference? Reference { get; set; }
+
+    /// <summary>Takes a connection back.</summary>
+    internal void TakeBack(StoreConnection connection)
     {
-        var connection = new SqliteConnection(_connectionString);
-        connection.Open();
-        Execute(connection, "PRAGMA synchronous = FULL;");
-        return connection;
+        connection.Statements.TakeBack();
+        if (_isClosed)
+            connection.Dispose();
+        else
+            _idle.Add(connection);
     }
 
-    private static void Execute(SqliteConnection connection, string sql)
+    private StoreTransaction Begin(bool deferred)
     {
-        using var command = connection.CreateCommand();
-        command.CommandText = sql;
-        command.ExecuteNonQuery();
+        var connection = _idle.TryTake(out var idle) ? idle : Connect();
+        try
+        {
+            return new StoreTransaction(this, connection, connection.Sqlite.BeginTransaction(deferred), isWriting: !deferred);
+        }
+        catch
+        {
+            connection.Dispose();
+            throw;
+        }
     }
+
+    private StoreConnection Connect() => new(_connectionString);
 }

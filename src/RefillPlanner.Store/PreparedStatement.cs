@@ -18,12 +18,21 @@ internal sealed class PreparedStatement : IDisposable
     private readonly SqliteConnection _connection;
     private readonly sqlite3_stmt _statement;
     private int _bound;
+    private bool _isRunning;
+    private (Instant At, string Text) _instant = (default, Columns.Moment.Format(default));
 
     public PreparedStatement(SqliteConnection connection, string sql)
     {
         _connection = connection;
+        Sql = sql;
         Check(raw.sqlite3_prepare_v2(connection.Handle, sql, out _statement));
     }
+
+    /// <summary>Whether it is bound, or its rows are being read.</summary>
+    public bool IsBusy => _bound > 0 || _isRunning;
+
+    /// <summary>What it says.</summary>
+    public string Sql { get; }
 
     /// <summary>Gives the next parameter a text; null: NULL.</summary>
     public PreparedStatement Bind(string? text)
@@ -51,6 +60,14 @@ internal sealed class PreparedStatement : IDisposable
             (byte)('0' + (month / 10)), (byte)('0' + (month % 10)), (byte)'-', (byte)('0' + (day / 10)), (byte)('0' + (day % 10)),
         ];
         return Bound(raw.sqlite3_bind_text(_statement, ++_bound, bytes));
+    }
+
+    /// <summary>Gives the next parameter an instant as text of one width.</summary>
+    public PreparedStatement Bind(Instant instant)
+    {
+        if (instant != _instant.At)
+            _instant = (instant, Columns.Moment.Format(instant));
+        return Bind(_instant.Text);
     }
 
     /// <summary>Gives the next parameter bytes.</summary>
@@ -98,6 +115,15 @@ internal sealed class PreparedStatement : IDisposable
         }
     }
 
+    /// <summary>Goes to the next row, to be read column by column; false: there is none, and the statement can be run again.</summary>
+    public bool Next()
+    {
+        if (Step())
+            return true;
+        Reset();
+        return false;
+    }
+
     /// <summary>All rows, one by one as they are asked for; until the last of them the statement cannot be run again.</summary>
     public IEnumerable<T> List<T>(Func<PreparedStatement, T> read)
     {
@@ -125,19 +151,26 @@ internal sealed class PreparedStatement : IDisposable
 
     public Volume? VolumeOrNull(int column) => IsNull(column) ? null : new Volume(Long(column));
 
+    /// <summary>The bytes of a column, until the next row.</summary>
+    public ReadOnlySpan<byte> Span(int column) => raw.sqlite3_column_blob(_statement, column);
+
     public byte[] Bytes(int column) => raw.sqlite3_column_blob(_statement, column).ToArray();
 
     public LocalDate Date(int column)
     {
-        var text = Text(column).AsSpan();
-        return new LocalDate(Digits(text[..4]), Digits(text[5..7]), Digits(text[8..]));
+        var text = raw.sqlite3_column_blob(_statement, column);
+        return text.Length == 10
+            ? new LocalDate(Digits(text[..4]), Digits(text[5..7]), Digits(text[8..]))
+            : throw new InvalidOperationException($"The database holds \"{Text(column)}\" where a date is expected.");
     }
+
+    public Instant Moment(int column) => Columns.Moment.Parse(Text(column)).GetValueOrThrow();
 
     public LocalDate? DateOrNull(int column) => IsNull(column) ? null : Date(column);
 
     public void Dispose() => _statement.Dispose();
 
-    private static int Digits(ReadOnlySpan<char> text) => int.Parse(text, NumberStyles.None, CultureInfo.InvariantCulture);
+    private static int Digits(ReadOnlySpan<byte> text) => int.Parse(text, NumberStyles.None, CultureInfo.InvariantCulture);
 
     private bool IsNull(int column) => raw.sqlite3_column_type(_statement, column) == raw.SQLITE_NULL;
 
@@ -154,12 +187,13 @@ internal sealed class PreparedStatement : IDisposable
         var result = raw.sqlite3_step(_statement);
         if (result is not (raw.SQLITE_ROW or raw.SQLITE_DONE))
             Check(result);
-        return result == raw.SQLITE_ROW;
+        return _isRunning = result == raw.SQLITE_ROW;
     }
 
-    private void Reset()
+    /// <summary>Ends its run, if one is under way.</summary>
+    public void Reset()
     {
-        _bound = 0;
+        (_bound, _isRunning) = (0, false);
         raw.sqlite3_reset(_statement);
     }
 

@@ -1,83 +1,76 @@
-using System;
-using System.Collections.Frozen;
 using System.Collections.Generic;
-using System.Data;
-using System.Linq;
-using Dapper;
 using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Store;
 
 /// <summary>All that is on record about one patient, read together.</summary>
 /// <param name="Patient">The patient.</param>
-/// <param name="Courses">The courses, in order of id.</param>
+/// <param name="Courses">The courses, in order of id; at least one.</param>
 /// <param name="Sharps">The sharps containers, in order of id.</param>
 public sealed record PatientSnapshot(Patient Patient, IReadOnlyList<CourseSnapshot> Courses, IReadOnlyList<SharpsContainer> Sharps);
 
 /// <summary>What is on record, put together patient by patient.</summary>
-public sealed class SnapshotStore(IDbConnection connection, IDbTransaction transaction, LedgerStore ledger)
+public sealed class SnapshotStore
 {
+    private readonly Statements _statements;
+    private readonly LedgerStore _ledger;
+    private readonly PlannerDatabase _database;
+    private readonly bool _isWriting;
     private Reference? _reference;
+    private PreparedStatement? _findPatientId;
+    private PreparedStatement? _version;
 
-    /// <summary>Ids of all patients with a course, in order.</summary>
-    public IReadOnlyList<string> ListPatientIds() =>
-        [.. connection.Query<string>("SELECT DISTINCT patient_id FROM courses ORDER BY patient_id;", transaction: transaction)];
+    internal SnapshotStore(Statements statements, LedgerStore ledger, PlannerDatabase database, bool isWriting) =>
+        (_statements, _ledger, _database, _isWriting) = (statements, ledger, database, isWriting);
+
+    /// <summary>Ids of all patients with a course, in order, one by one as they are asked for.</summary>
+    public IEnumerable<string> ListPatientIds() =>
+        _statements.Prepare("SELECT DISTINCT patient_id FROM courses ORDER BY patient_id;").List(row => row.Text(0));
 
     /// <summary>The patient of a course; null: the course is not on record.</summary>
-    public string? FindPatientId(string courseId) => connection.ExecuteScalar<string?>(
-        "SELECT patient_id FROM courses WHERE course_id = @courseId;", new { courseId }, transaction);
+    public string? FindPatientId(string courseId) =>
+        (_findPatientId ??= _statements.Prepare("SELECT patient_id FROM courses WHERE course_id = ?;")).Bind(courseId).Find(row => row.Text(0));
 
-    /// <summary>One patient; null: not on record, or without a course.</summary>
-    public PatientSnapshot? Find(string patientId) => List(patientId).FirstOrDefault();
-
-    /// <summary>Every patient with a course, in order of id, read in a few ordered passes.</summary>
-    public IEnumerable<PatientSnapshot> List() => List(null);
-
-    private IEnumerable<PatientSnapshot> List(string? patientId)
+    /// <summary>Sites, products and devices.</summary>
+    public Reference ReadReference()
     {
-        _reference ??= new Reference(
-            ledger.ListSites().ToFrozenDictionary(site => site.Id),
-            ledger.ListProducts().ToFrozenDictionary(product => product.Id),
-            ledger.ListDevices().ToFrozenDictionary(device => device.Id));
-        var only = patientId is null ? string.Empty : "WHERE patient_id = @patientId";
-        var ofCourses = patientId is null ? string.Empty : "WHERE course_id IN (SELECT course_id FROM courses WHERE patient_id = @patientId)";
-        var parameters = new { patientId };
-        var patients = connection.Query<PatientRow>($"SELECT {LedgerStore.PatientColumns} FROM patients {only} ORDER BY patient_id;", parameters, transaction);
-        var courses = connection.Query<Course>($"SELECT {LedgerStore.CourseColumns} FROM courses {only} ORDER BY course_id;", parameters, transaction).ToLookup(course => course.PatientId);
-        var steps = connection.Query<StepRow>($"SELECT {LedgerStore.StepColumns} FROM steps {ofCourses} ORDER BY course_id, ladder, step;", parameters, transaction).ToLookup(step => step.CourseId, step => step.ToStep());
-        var facts = connection.Query<FactRow>($"SELECT {LedgerStore.FactColumns} FROM facts {ofCourses} ORDER BY course_id, on_date, fact_id;", parameters, transaction).ToLookup(fact => fact.CourseId, fact => fact.ToFact());
-        var prescriptions = connection.Query<Prescription>($"SELECT {LedgerStore.PrescriptionColumns} FROM prescriptions {ofCourses} ORDER BY rx_id;", parameters, transaction).ToLookup(prescription => prescription.CourseId);
-        var sharps = connection.Query<SharpsContainer>($"SELECT {LedgerStore.SharpsColumns} FROM sharps {only} ORDER BY sharps_id;", parameters, transaction).ToLookup(container => container.PatientId);
-        foreach (var patient in patients.Select(row => row.ToPatient()).Where(patient => courses.Contains(patient.Id)))
-        {
-            yield return new PatientSnapshot(
-                patient,
-                [.. courses[patient.Id].Select(course => _reference.Snapshot(course, patient, [.. steps[course.Id]], [.. facts[course.Id]], [.. prescriptions[course.Id]]))],
-                [.. sharps[patient.Id]]);
-        }
+        var version = (_version ??= _statements.Prepare("SELECT version FROM reference_version;")).FindNumber();
+        if (_reference?.Version == version)
+            return _reference;
+        if (_database.Reference is Reference shared && shared.Version == version)
+            return _reference = shared;
+        _reference = new Reference(version, _ledger.ListSites(), _ledger.ListProducts(), _ledger.ListDevices());
+
+        // What a writing transaction sees may yet be taken back.
+        if (!_isWriting)
+            _database.Reference = _reference;
+        return _reference;
     }
 
-    private sealed class Reference(FrozenDictionary<string, Site> sites, FrozenDictionary<string, Product> products, FrozenDictionary<string, Device> devices)
+    /// <summary>One patient; null: not on record, or without a course.</summary>
+    public PatientSnapshot? Find(string patientId)
     {
-        private readonly ILookup<string, Product> _families = products.Values.ToLookup(product => product.Family);
-
-        public CourseSnapshot Snapshot(Course course, Patient patient, Step[] steps, Fact[] facts, Prescription[] prescriptions)
+        var courses = _ledger.ListCourses(patientId);
+        if (courses.Count == 0 || _ledger.FindPatient(patientId) is not Patient patient)
+            return null;
+        var reference = ReadReference();
+        var snapshots = new CourseSnapshot[courses.Count];
+        for (var index = 0; index < snapshots.Length; index++)
         {
-            var families = steps.Select(step => step.ProductId)
-                .Concat(facts.Select(fact => fact.ProductId).OfType<string>())
-                .Select(id => products[id].Family)
-                .Distinct();
-            return new CourseSnapshot
-            {
-                Course = course,
-                Patient = patient,
-                Site = sites[patient.SiteId],
-                Steps = steps,
-                Products = families.SelectMany(family => _families[family]).ToDictionary(product => product.Id),
-                Devices = steps.Select(step => step.DeviceId).Append(course.DeviceId).OfType<string>().Distinct().ToDictionary(id => id, id => devices[id]),
-                Facts = facts,
-                Prescriptions = prescriptions,
-            };
+            var course = courses[index];
+            snapshots[index] = reference.Snapshot(course, patient, [.. _ledger.ListSteps(course.Id)], [.. _ledger.ListFacts(course.Id)], [.. _ledger.ListPrescriptions(course.Id)]);
+        }
+
+        return new PatientSnapshot(patient, snapshots, _ledger.ListSharps(patientId));
+    }
+
+    /// <summary>Every patient with a course, in order of id, one by one as they are asked for.</summary>
+    public IEnumerable<PatientSnapshot> List()
+    {
+        foreach (var patientId in ListPatientIds())
+        {
+            if (Find(patientId) is PatientSnapshot snapshot)
+                yield return snapshot;
         }
     }
 }

@@ -6,21 +6,22 @@ namespace RefillPlanner.Store;
 /// <summary>One transaction with everything that can be read and written in it. Without <see cref="Commit"/> nothing happened.</summary>
 public sealed class StoreTransaction : IDisposable
 {
-    private readonly SqliteConnection _connection;
+    private readonly PlannerDatabase _database;
+    private readonly StoreConnection _connection;
     private readonly SqliteTransaction _transaction;
-    private readonly Statements _statements;
+    private bool _isDisposed;
 
-    internal StoreTransaction(SqliteConnection connection, SqliteTransaction transaction)
+    internal StoreTransaction(PlannerDatabase database, StoreConnection stored, SqliteTransaction transaction, bool isWriting)
     {
-        _connection = connection;
-        _transaction = transaction;
-        _statements = new Statements(connection);
-        Ledger = new LedgerStore(connection, transaction, _statements);
-        Roster = new RosterStore(_statements);
-        Snapshots = new SnapshotStore(connection, transaction, Ledger);
-        Plans = new PlanStore(connection, transaction);
-        Tasks = new TaskStore(connection, transaction);
-        DueList = new DueListStore(connection, transaction);
+        (_database, _connection, _transaction) = (database, stored, transaction);
+        var (connection, statements) = (stored.Sqlite, stored.Statements);
+        Ledger = new LedgerStore(connection, transaction, statements);
+        Roster = new RosterStore(statements);
+        Snapshots = new SnapshotStore(statements, Ledger, database, isWriting);
+        Planning = new PlanningStore(statements, Snapshots);
+        Plans = new PlanStore(statements);
+        Tasks = new TaskStore(statements);
+        DueList = new DueListStore(statements);
         Outbox = new OutboxStore(connection, transaction);
         Runs = new RunStore(connection, transaction);
     }
@@ -33,6 +34,9 @@ public sealed class StoreTransaction : IDisposable
 
     /// <summary>What is on record, course by course.</summary>
     public SnapshotStore Snapshots { get; }
+
+    /// <summary>What planning stands on, patient by patient.</summary>
+    public PlanningStore Planning { get; }
 
     /// <summary>What was last worked out.</summary>
     public PlanStore Plans { get; }
@@ -52,11 +56,27 @@ public sealed class StoreTransaction : IDisposable
     /// <summary>Makes everything of this transaction durable at once.</summary>
     public void Commit() => _transaction.Commit();
 
+    /// <summary>Marks a place to which what follows can be taken back alone.</summary>
+    public void Mark() => _connection.Statements.For("SAVEPOINT mark;").Run();
+
+    /// <summary>Keeps what followed the mark.</summary>
+    public void KeepSinceMark() => _connection.Statements.For("RELEASE mark;").Run();
+
+    /// <summary>Takes back what followed the mark.</summary>
+    public void TakeBackSinceMark()
+    {
+        _connection.Statements.For("ROLLBACK TO mark;").Run();
+        KeepSinceMark();
+    }
+
     /// <summary>Ends the transaction; what was not committed is undone.</summary>
     public void Dispose()
     {
-        _statements.Dispose();
+        if (_isDisposed)
+            return;
+        _isDisposed = true;
+        _connection.Statements.TakeBack();
         _transaction.Dispose();
-        _connection.Dispose();
+        _database.TakeBack(_connection);
     }
 }

@@ -1,8 +1,5 @@
 using System;
 using System.Collections.Generic;
-using System.Data;
-using System.Linq;
-using Dapper;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Tasks;
@@ -10,24 +7,31 @@ using RefillPlanner.Core.Tasks;
 namespace RefillPlanner.Store;
 
 /// <summary>The truth about what is due. Every change of state is a row of its own in <c>task_moves</c>.</summary>
-public sealed class TaskStore(IDbConnection connection, IDbTransaction transaction)
+public sealed class TaskStore
 {
-    private const string Columns = "task_key AS \"Key\", kind AS Kind, site_id AS SiteId, patient_id AS PatientId, course_id AS CourseId, sharps_id AS SharpsId, planned_on AS PlannedOn, due_on AS DueOn, due_at AS DueAt, reason AS Reason, state AS State, changed_at AS ChangedAt, changed_by AS ChangedBy, version AS Version, postponed_because AS PostponedBecause";
+    private const string TaskColumns = "task_key, kind, site_id, patient_id, course_id, sharps_id, planned_on, due_on, due_at, reason, state, changed_at, changed_by, version, postponed_because";
+
+    private readonly Statements _statements;
+
+    internal TaskStore(Statements statements) => _statements = statements;
 
     /// <summary>One task; null: not on record.</summary>
-    public TaskOnRecord? Find(TaskKey key) => Query("WHERE task_key = @key", new { key = key.Text }).FirstOrDefault();
+    public TaskOnRecord? Find(TaskKey key) => Select("WHERE task_key = ?1").Bind(key.Text).Find(Read);
 
     /// <summary>All tasks of a patient, of courses and sharps containers, in any state.</summary>
-    public IReadOnlyList<TaskOnRecord> ListOfPatient(string patientId) => Query("WHERE patient_id = @patientId", new { patientId });
+    public IReadOnlyList<TaskOnRecord> ListOfPatient(string patientId) => [.. Select("WHERE patient_id = ?1").Bind(patientId).List(Read)];
 
     /// <summary>Planned tasks whose alarm goes by an instant, earliest first.</summary>
     public IReadOnlyList<TaskOnRecord> ListPlannedUntil(Instant until) =>
-        Query("WHERE state = 'planned' AND due_at <= @until ORDER BY due_at, task_key", new { until });
+        [.. Select("WHERE state = 'planned' AND due_at <= ?1 ORDER BY due_at, task_key").Bind(until).List(Read)];
 
     /// <summary>Tasks of a kind that a site's staff still have to see to, earliest first.</summary>
-    public IReadOnlyList<TaskOnRecord> ListOpen(string siteId, TaskKind kind) => Query(
-        "WHERE site_id = @siteId AND kind = @kind AND state NOT IN ('done', 'withdrawn') AND state <> 'planned' ORDER BY due_on, task_key",
-        new { siteId, kind = Kebab.Of(kind) });
+    public IReadOnlyList<TaskOnRecord> ListOpen(string siteId, TaskKind kind) =>
+        [.. Select("WHERE site_id = ?1 AND kind = ?2 AND state NOT IN ('done', 'withdrawn') AND state <> 'planned' ORDER BY due_on, task_key").Bind(siteId).Bind(Kebab.Of(kind)).List(Read)];
+
+    /// <summary>Tasks of a site that were due or waited for an answer, and whose day lies before another; earliest first.</summary>
+    public IReadOnlyList<TaskOnRecord> ListDueBefore(string siteId, LocalDate day) =>
+        [.. Select("WHERE site_id = ?1 AND state NOT IN ('done', 'withdrawn') AND due_on < ?2 AND state IN ('due', 'waiting') ORDER BY due_on, task_key").Bind(siteId).Bind(day).List(Read)];
 
     /// <summary>Makes the table as planning wants it.</summary>
     public void Apply(IReadOnlyList<TaskChange> changes, Instant at)
@@ -63,30 +67,27 @@ public sealed class TaskStore(IDbConnection connection, IDbTransaction transacti
         TaskLife.Demand(key, from, to);
         if (from == TaskState.Done && at - task.ChangedAt > Duration.FromMinutes(TaskLife.UndoMinutes))
             throw new InvalidOperationException($"Task {key} was ticked off more than {TaskLife.UndoMinutes} minutes ago.");
-        connection.Execute(
-            "UPDATE tasks SET state = @state, changed_at = @at, changed_by = @by, version = version + 1 WHERE task_key = @key;",
-            new { state = Kebab.Of(to), at, by, key = key.Text },
-            transaction);
+        SetState(key, to, at, by);
         AddMove(key, from, to, at, by, note);
         return true;
     }
 
     /// <summary>The moves of a task's life, in order: state, when, by whom.</summary>
     public IReadOnlyList<(string? From, string To, Instant At, string By)> ListMoves(TaskKey key) =>
-        [.. connection.Query<(string? From, string To, Instant At, string By)>(
-            "SELECT from_state, to_state, moved_at, moved_by FROM task_moves WHERE task_key = @key ORDER BY move_id;", new { key = key.Text }, transaction)];
+        [.. _statements.For("SELECT from_state, to_state, moved_at, moved_by FROM task_moves WHERE task_key = ? ORDER BY move_id;").Bind(key.Text)
+            .List(row => (row.TextOrNull(0), row.Text(1), row.Moment(2), row.Text(3)))];
+
+    private PreparedStatement Select(string where) => _statements.For($"SELECT {TaskColumns} FROM tasks {where};");
 
     private void Insert(PlannedTask task, Instant at)
     {
-        connection.Execute(
-            """
+        _statements.For("""
             INSERT INTO tasks (task_key, kind, site_id, patient_id, course_id, sharps_id, planned_on, due_on, due_at, reason, state,
                 changed_at, changed_by, version)
-            VALUES (@Key, @Kind, @SiteId, @PatientId, @CourseId, @SharpsId, @PlannedOn, @DueOn, @DueAt, @Reason, 'planned',
-                @at, @by, 1);
-            """,
-            Parameters(task, at),
-            transaction);
+            VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'planned', ?, ?, 1);
+            """)
+            .Bind(task.Key.Text).Bind(Kebab.Of(task.Kind)).Bind(task.SiteId).Bind(task.PatientId).Bind(task.CourseId).Bind(task.SharpsId)
+            .Bind(task.PlannedOn).Bind(task.DueOn).Bind(task.DueAt).Bind(task.Reason).Bind(at).Bind(TaskLife.Planner).Run();
         AddMove(task.Key, null, TaskState.Planned, at, TaskLife.Planner, null);
     }
 
@@ -94,89 +95,44 @@ public sealed class TaskStore(IDbConnection connection, IDbTransaction transacti
     {
         if (isAgain)
             PlanAgain(task.Key, at);
-        Rewrite(task, at);
+        _statements.For("UPDATE tasks SET site_id = ?, planned_on = ?, due_on = ?, due_at = ?, reason = ? WHERE task_key = ?;")
+            .Bind(task.SiteId).Bind(task.PlannedOn).Bind(task.DueOn).Bind(task.DueAt).Bind(task.Reason).Bind(task.Key.Text).Run();
     }
 
     private void PlanAgain(TaskKey key, Instant at)
     {
         var before = Find(key)!.State;
-        connection.Execute(
-            "UPDATE tasks SET state = 'planned', changed_at = @at, changed_by = @by, version = version + 1 WHERE task_key = @key;",
-            new { at, by = TaskLife.Planner, key = key.Text },
-            transaction);
+        SetState(key, TaskState.Planned, at, TaskLife.Planner);
         AddMove(key, before, TaskState.Planned, at, TaskLife.Planner, "the need is there again");
     }
 
-    private void Rewrite(PlannedTask task, Instant at) => connection.Execute(
-        """
-        UPDATE tasks SET site_id = @SiteId, planned_on = @PlannedOn, due_on = @DueOn, due_at = @DueAt, reason = @Reason
-        WHERE task_key = @Key;
-        """,
-        Parameters(task, at),
-        transaction);
+    private void SetState(TaskKey key, TaskState state, Instant at, string by) =>
+        _statements.For("UPDATE tasks SET state = ?, changed_at = ?, changed_by = ?, version = version + 1 WHERE task_key = ?;")
+            .Bind(Kebab.Of(state)).Bind(at).Bind(by).Bind(key.Text).Run();
 
-    private void AddMove(TaskKey key, TaskState? from, TaskState to, Instant at, string by, string? note) => connection.Execute(
-        "INSERT INTO task_moves (task_key, from_state, to_state, moved_at, moved_by, note) VALUES (@key, @from, @to, @at, @by, @note);",
-        new { key = key.Text, from = from is TaskState state ? Kebab.Of(state) : null, to = Kebab.Of(to), at, by, note },
-        transaction);
+    private void AddMove(TaskKey key, TaskState? from, TaskState to, Instant at, string by, string? note) =>
+        _statements.For("INSERT INTO task_moves (task_key, from_state, to_state, moved_at, moved_by, note) VALUES (?, ?, ?, ?, ?, ?);")
+            .Bind(key.Text).Bind(from is TaskState state ? Kebab.Of(state) : null).Bind(Kebab.Of(to)).Bind(at).Bind(by).Bind(note).Run();
 
-    private static object Parameters(PlannedTask task, Instant at) => new
+    private static TaskOnRecord Read(PreparedStatement row) => new()
     {
-        Key = task.Key.Text,
-        Kind = Kebab.Of(task.Kind),
-        task.SiteId,
-        task.PatientId,
-        task.CourseId,
-        task.SharpsId,
-        task.PlannedOn,
-        task.DueOn,
-        task.DueAt,
-        task.Reason,
-        at,
-        by = TaskLife.Planner,
-    };
-
-    private IReadOnlyList<TaskOnRecord> Query(string where, object parameters) =>
-        [.. connection.Query<TaskRow>($"SELECT {Columns} FROM tasks {where};", parameters, transaction).Select(row => row.ToTask())];
-
-    private sealed record TaskRow
-    {
-        public required string Key { get; init; }
-        public required string Kind { get; init; }
-        public required string SiteId { get; init; }
-        public required string PatientId { get; init; }
-        public string? CourseId { get; init; }
-        public string? SharpsId { get; init; }
-        public required LocalDate PlannedOn { get; init; }
-        public required LocalDate DueOn { get; init; }
-        public required Instant DueAt { get; init; }
-        public required string Reason { get; init; }
-        public required string State { get; init; }
-        public required Instant ChangedAt { get; init; }
-        public required string ChangedBy { get; init; }
-        public required int Version { get; init; }
-        public string? PostponedBecause { get; init; }
-
-        public TaskOnRecord ToTask() => new()
+        Task = new PlannedTask
         {
-            Task = new PlannedTask
-            {
-                Key = new TaskKey(Key),
-                Kind = Store.Columns.Member<TaskKind>(Kind),
-                SiteId = SiteId,
-                PatientId = PatientId,
-                CourseId = CourseId,
-                SharpsId = SharpsId,
-                PlannedOn = PlannedOn,
-                DueOn = DueOn,
-                DueAt = DueAt,
-                Reason = Reason,
-            },
-            State = Store.Columns.Member<TaskState>(State),
-            ChangedAt = ChangedAt,
-            ChangedBy = ChangedBy,
-            Version = Version,
-            PostponedBecause = PostponedBecause,
-        };
-    }
+            Key = new TaskKey(row.Text(0)),
+            Kind = Columns.Member<TaskKind>(row.Text(1)),
+            SiteId = row.Text(2),
+            PatientId = row.Text(3),
+            CourseId = row.TextOrNull(4),
+            SharpsId = row.TextOrNull(5),
+            PlannedOn = row.Date(6),
+            DueOn = row.Date(7),
+            DueAt = row.Moment(8),
+            Reason = row.Text(9),
+        },
+        State = Columns.Member<TaskState>(row.Text(10)),
+        ChangedAt = row.Moment(11),
+        ChangedBy = row.Text(12),
+        Version = row.Whole(13),
+        PostponedBecause = row.TextOrNull(14),
+    };
 }

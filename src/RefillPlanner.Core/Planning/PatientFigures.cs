@@ -13,8 +13,10 @@ namespace RefillPlanner.Core.Planning;
 /// </summary>
 public sealed class PatientFigures
 {
-    // To be raised whenever tasks or their words are made otherwise from the same figures: everything is then said anew.
-    private const int Version = 1;
+    /// <summary>
+    /// How figures, tasks and their words are made. To be raised whenever the same record would give others: everything is then planned anew.
+    /// </summary>
+    public const int Version = 1;
 
     private readonly IReadOnlyList<CourseFigures> _courses;
     private readonly SharpsForecasts _sharps;

@@ -30,7 +30,7 @@ internal static class DueCommand
         var json = SharedOptions.Json();
         var today = SharedOptions.Date("--today", "The day. Default: today at the site.");
         var command = new Command("due", """
-            Plans all patients and prints the refill-due list of each site: what, for whom, by when, and why.
+            Plans those patients for whom a fact or a date calls, and prints the refill-due list of each site: what, for whom, by when, and why.
 
             Examples:
               refill-planner due
@@ -43,7 +43,8 @@ internal static class DueCommand
             var planning = new PatientPlanning(premises.Desk);
             var composer = new MailComposer(templates);
             var morning = new MorningWork(premises.Desk, planning, new DueTasks(premises.Desk, planning, composer), composer);
-            planning.PlanAll();
+            var onChange = new PlanningOnChange(premises.Desk, planning);
+            ProgressBar.Show("Planning", onChange.CountCalledFor(), output, tell => onChange.Run(tell: tell));
             using var reading = premises.Desk.Database.Read();
             var lists = reading.Ledger.ListSites().Select(site => morning.List(reading, site, premises.Desk.Now)).ToArray();
             output.WriteLine(result.GetValue(json)

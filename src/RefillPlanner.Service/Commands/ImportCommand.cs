@@ -52,7 +52,8 @@ internal static class ImportCommand
                 output.WriteLine($"{count.File}: {count.New} new, {count.Updated} updated, {count.Same} unchanged, {count.Refused} refused");
             if (!result.GetValue(dryRun))
             {
-                var (planned, failed) = new PatientPlanning(premises.Desk).PlanAll();
+                var planning = new PlanningOnChange(premises.Desk, new PatientPlanning(premises.Desk));
+                var (planned, failed) = ProgressBar.Show("Planning", planning.CountCalledFor(), output, tell => planning.Run(tell: tell));
                 output.WriteLine($"{planned} patients planned{(failed.Count > 0 ? $", {failed.Count} failed: {string.Join(", ", failed)}" : string.Empty)}");
             }
 

@@ -57,6 +57,7 @@ public static class WorkerHost
         services.AddSingleton(templates);
         services.AddSingleton<MailComposer>();
         services.AddSingleton<PatientPlanning>();
+        services.AddSingleton<PlanningOnChange>();
         services.AddSingleton<DueTasks>();
         services.AddSingleton<MorningWork>();
         services.AddSingleton<OutboxDelivery>();

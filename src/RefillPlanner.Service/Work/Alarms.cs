@@ -52,7 +52,7 @@ public static class Alarms
     private static IEnumerable<Alarm> ListOfSite(StoreTransaction reading, Site site, Policy policy, Instant now, Instant until)
     {
         var openDays = new OpenDays(site);
-        var plannedAt = reading.Runs.FindLatest(PatientPlanning.RunKind, site.Id)?.StartedAt;
+        var plannedAt = reading.Runs.FindLatest(PlanningOnChange.RunKind, site.Id)?.StartedAt;
         var zone = DateTimeZoneProviders.Tzdb[site.TimeZone];
         for (var day = now.InZone(zone).Date; ; day = day.PlusDays(1))
         {

@@ -1,50 +1,25 @@
 using System;
 using System.Collections.Generic;
-using System.Globalization;
 using System.Linq;
 using NodaTime;
-using NodaTime.Text;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
 using RefillPlanner.Core.Planning;
+using RefillPlanner.Core.Supply;
 using RefillPlanner.Core.Tasks;
 using RefillPlanner.Store;
 
 namespace RefillPlanner.Service.Work;
 
-/// <summary>Plans patients: facts in, tasks out, one transaction each. Planning again changes nothing.</summary>
+/// <summary>Plans a patient: facts in, tasks out, in one transaction. Planning again changes nothing. For one thread.</summary>
 public sealed class PatientPlanning(Desk desk)
 {
-    /// <summary>How its runs are recorded.</summary>
-    public const string RunKind = "planning";
-
     private const string FailureKind = "patient";
 
+    // So many patients become durable together: a commit costs more than a patient.
+    private const int MostInOne = 200;
 
-    /// <summary>Plans every patient; of a site, or of all. One that throws is recorded and passed by.</summary>
-    /// <returns>How many were planned, and the ids of those that failed.</returns>
-    public (int Planned, IReadOnlyList<string> Failed) PlanAll(string? siteId = null)
-    {
-        var startedAt = desk.Now;
-        IReadOnlyList<string> patientIds;
-        using (var reading = desk.Database.Read())
-        {
-            var ofSite = reading.Ledger.ListPatients().Where(patient => siteId is null || patient.SiteId == siteId).Select(patient => patient.Id).ToHashSet();
-            patientIds = [.. reading.Snapshots.ListPatientIds().Where(ofSite.Contains)];
-        }
-
-        var failed = new List<string>();
-        foreach (var patientId in patientIds)
-        {
-            if (!Try(patientId, () => Plan(patientId)))
-                failed.Add(patientId);
-        }
-
-        using var transaction = desk.Database.Begin();
-        transaction.Runs.Add(RunKind, siteId, startedAt, desk.Now, failed.Count > 0, $"{patientIds.Count - failed.Count} patients planned, {failed.Count} failed");
-        transaction.Commit();
-        return (patientIds.Count - failed.Count, failed);
-    }
+    private readonly Workbench _bench = new();
 
     /// <summary>Plans one patient in a transaction of its own.</summary>
     public void Plan(string patientId)
@@ -54,53 +29,63 @@ public sealed class PatientPlanning(Desk desk)
         transaction.Commit();
     }
 
+    /// <summary>Plans patients, some together in a transaction. One that throws is recorded and passed by, and the others go on.</summary>
+    /// <param name="patientIds">The patients.</param>
+    /// <param name="tell">Is told each time how many more are done; null: nobody listens.</param>
+    /// <returns>How many were planned, and the ids of those that failed.</returns>
+    public (int Planned, IReadOnlyList<string> Failed) PlanEach(IEnumerable<string> patientIds, Action<int>? tell = null)
+    {
+        var planned = 0;
+        var failed = new List<string>();
+        foreach (var some in patientIds.Chunk(MostInOne))
+        {
+            using var transaction = desk.Database.Begin();
+            foreach (var patientId in some)
+            {
+                if (Try(transaction, patientId))
+                    planned++;
+                else
+                    failed.Add(patientId);
+            }
+
+            transaction.Commit();
+            tell?.Invoke(some.Length);
+        }
+
+        return (planned, failed);
+    }
+
     /// <summary>Plans one patient in a transaction that has begun; null: no such patient, or none with a course.</summary>
     public PatientPlan? Plan(StoreTransaction transaction, string patientId)
     {
         if (transaction.Snapshots.Find(patientId) is not PatientSnapshot snapshot)
+        {
+            transaction.Planning.Forget(patientId);
             return null;
+        }
 
         var now = desk.Now;
-        var (plan, hours) = Work(snapshot, now);
+        var (figures, hours) = Measure(snapshot, now);
+        var plan = figures.Say();
         var onRecord = transaction.Tasks.ListOfPatient(patientId);
         var courses = snapshot.Courses.ToDictionary(course => course.Course.Id);
-        var wanted = ListTasks(snapshot, plan, hours);
         bool IsMet(TaskOnRecord task) => task.Task.CourseId is string id && CourseTasks.IsMet(task, courses[id], hours.Today);
-        transaction.Tasks.Apply(TaskChange.List(wanted, onRecord, IsMet), now);
-        Age(transaction, patientId, hours, now);
+        transaction.Tasks.Apply(TaskChange.List(ListTasks(snapshot, plan, hours), onRecord, IsMet), now);
         foreach (var course in plan.Courses)
         {
             var line = CourseLine.Of(courses[course.CourseId], course);
             transaction.Plans.Put(course.CourseId, line.Medicine, line.Findings, now);
         }
 
+        transaction.Planning.Put(snapshot, figures.Bytes, figures.ChangeOn);
         return plan;
     }
 
     /// <summary>Works a patient out without writing anything, on the date of an instant at the site.</summary>
     public (PatientPlan Plan, WorkHours Hours) Work(PatientSnapshot snapshot, Instant now)
     {
-        var site = snapshot.Courses[0].Site;
-        var policy = desk.Settings.PolicyOf(site.Id);
-        var today = Desk.Today(site, now);
-        return (PlanningPipeline.Plan(snapshot.Courses, snapshot.Sharps, policy, today), new WorkHours(site, snapshot.Patient, policy, today));
-    }
-
-    private static List<PlannedTask> ListTasks(PatientSnapshot snapshot, PatientPlan plan, WorkHours hours) =>
-    [
-        .. snapshot.Courses.Zip(plan.Courses).SelectMany(pair => CourseTasks.List(pair.First, pair.Second, hours)),
-        .. SharpsTasks.List(snapshot.Patient, plan.Sharps, hours),
-    ];
-
-    // What was due and is not done by the end of its day is overdue; what waits for an answer too long is so as well.
-    private static void Age(StoreTransaction transaction, string patientId, WorkHours hours, Instant now)
-    {
-        foreach (var task in transaction.Tasks.ListOfPatient(patientId))
-        {
-            var border = task.State == TaskState.Waiting ? hours.OpenDays.Plus(task.Task.DueOn, hours.Policy.NoAnswerOpenDays) : task.Task.DueOn;
-            if (task.State is TaskState.Due or TaskState.Waiting && border < hours.Today)
-                transaction.Tasks.Move(task.Task.Key, TaskState.Overdue, now, TaskLife.Planner, null);
-        }
+        var (figures, hours) = Measure(snapshot, now);
+        return (figures.Say(), hours);
     }
 
     /// <summary>Does something about one patient. If it throws, that is recorded and the others go on; a database that is away is not passed by.</summary>
@@ -113,12 +98,49 @@ public sealed class PatientPlanning(Desk desk)
             about();
             return true;
         }
-        catch (Exception failure) when (failure is not OutOfMemoryException and not Microsoft.Data.Sqlite.SqliteException)
+        catch (Exception failure) when (IsOfPatient(failure))
         {
             using var transaction = desk.Database.Begin();
-            transaction.Runs.Add(FailureKind, patientId, startedAt, desk.Now, failed: true, $"{failure.GetType().Name}: {failure.Message}");
+            transaction.Runs.Add(FailureKind, patientId, startedAt, desk.Now, failed: true, Say(failure));
             transaction.Commit();
             return false;
         }
     }
+
+    // The same inside a transaction that others share: what the patient had written is taken back.
+    private bool Try(StoreTransaction transaction, string patientId)
+    {
+        var startedAt = desk.Now;
+        transaction.Mark();
+        try
+        {
+            Plan(transaction, patientId);
+            transaction.KeepSinceMark();
+            return true;
+        }
+        catch (Exception failure) when (IsOfPatient(failure))
+        {
+            transaction.TakeBackSinceMark();
+            transaction.Runs.Add(FailureKind, patientId, startedAt, desk.Now, failed: true, Say(failure));
+            return false;
+        }
+    }
+
+    private (PatientFigures Figures, WorkHours Hours) Measure(PatientSnapshot snapshot, Instant now)
+    {
+        var site = snapshot.Courses[0].Site;
+        var policy = desk.Settings.PolicyOf(site.Id);
+        var today = Desk.Today(site, now);
+        return (PlanningPipeline.Measure(snapshot.Courses, snapshot.Sharps, policy, today, _bench), new WorkHours(site, snapshot.Patient, policy, today));
+    }
+
+    private static List<PlannedTask> ListTasks(PatientSnapshot snapshot, PatientPlan plan, WorkHours hours) =>
+    [
+        .. snapshot.Courses.Zip(plan.Courses).SelectMany(pair => CourseTasks.List(pair.First, pair.Second, hours)),
+        .. SharpsTasks.List(snapshot.Patient, plan.Sharps, hours),
+    ];
+
+    private static bool IsOfPatient(Exception failure) => failure is not OutOfMemoryException and not Microsoft.Data.Sqlite.SqliteException;
+
+    private static string Say(Exception failure) => $"{failure.GetType().Name}: {failure.Message}";
 }

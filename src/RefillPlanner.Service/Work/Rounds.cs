@@ -9,13 +9,13 @@ using RefillPlanner.Core.Ledger;
 namespace RefillPlanner.Service.Work;
 
 /// <summary>What is done when an alarm goes, at start, and every minute in between. All of it may be done twice.</summary>
-public sealed class Rounds(Desk desk, PatientPlanning planning, DueTasks dueTasks, MorningWork morning, OutboxDelivery outbox)
+public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTasks, MorningWork morning, OutboxDelivery outbox)
 {
     /// <summary>At start: what was missed while nothing ran is made up for.</summary>
     public async Task CatchUpAsync(CancellationToken cancellation)
     {
         outbox.Recover();
-        planning.PlanAll();
+        planning.Run(cancellation: cancellation);
         dueTasks.TakeAll();
         foreach (var site in ListSites())
         {
@@ -33,7 +33,7 @@ public sealed class Rounds(Desk desk, PatientPlanning planning, DueTasks dueTask
         switch (kind)
         {
             case AlarmKind.SitePlanning:
-                planning.PlanAll(siteId);
+                planning.Run(siteId, cancellation: cancellation);
                 break;
             case AlarmKind.SiteMorning:
                 dueTasks.TakeAll();

@@ -40,7 +40,7 @@ internal sealed class Bench : IDisposable
 
     public Rounds Rounds => _services.GetRequiredService<Rounds>();
 
-    public PatientPlanning Planning => _services.GetRequiredService<PatientPlanning>();
+    public PlanningOnChange Planning => _services.GetRequiredService<PlanningOnChange>();
 
     public MorningWork Morning => _services.GetRequiredService<MorningWork>();
 

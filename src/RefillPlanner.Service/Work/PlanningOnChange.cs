@@ -1,0 +1,102 @@
+using System;
+using System.Collections.Generic;
+using System.Linq;
+using System.Threading;
+using NodaTime;
+using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Tasks;
+
+namespace RefillPlanner.Service.Work;
+
+/// <summary>
+/// Plans whom a change calls for: those about whom something new is on record, those whose plan names a date that has come, and all of them
+/// when settings, a site, a product or a device have changed.
+/// </summary>
+public sealed class PlanningOnChange(Desk desk, PatientPlanning planning)
+{
+    /// <summary>How its runs are recorded.</summary>
+    public const string RunKind = "planning";
+
+    private const int MostWanted = 5_000;
+
+    /// <summary>How many patients are to be looked at, besides those whose plan names a date that has come.</summary>
+    public long CountCalledFor() =>
+        Read(reading => reading.Planning.CountWanted()) + (FullPlanning.IsCalledFor(desk) ? Read(reading => reading.Planning.CountPlanned()) : 0);
+
+    /// <summary>Plans them.</summary>
+    /// <param name="siteId">Whose dates are looked at; null: those of all sites.</param>
+    /// <param name="tell">Is told how many patients more are done; null: nobody listens.</param>
+    /// <param name="cancellation">Stops between two patients; what was done stays, and the next time goes on from there.</param>
+    /// <returns>How many patients were planned, and the ids of those that failed.</returns>
+    public (int Planned, IReadOnlyList<string> Failed) Run(string? siteId = null, Action<int>? tell = null, CancellationToken cancellation = default)
+    {
+        var startedAt = desk.Now;
+        var failed = new List<string>();
+        var planned = PlanWanted(failed, tell, cancellation);
+        if (FullPlanning.IsCalledFor(desk))
+            planned += Add(FullPlanning.Run(desk, planning, tell, cancellation), failed);
+        foreach (var site in ListSites().Where(site => siteId is null || site.Id == siteId))
+        {
+            cancellation.ThrowIfCancellationRequested();
+            planned += PlanChanging(site, failed);
+            Age(site);
+        }
+
+        using var transaction = desk.Database.Begin();
+        transaction.Runs.Add(RunKind, siteId, startedAt, desk.Now, failed.Count > 0, $"{planned} patients planned, {failed.Count} failed");
+        transaction.Commit();
+        return (planned, failed);
+    }
+
+    // A patient that failed stays wanted, for the next time.
+    private int PlanWanted(List<string> failed, Action<int>? tell, CancellationToken cancellation)
+    {
+        var planned = 0;
+        for (var after = string.Empty; ;)
+        {
+            cancellation.ThrowIfCancellationRequested();
+            var wanted = Read(reading => reading.Planning.ListWanted(after, MostWanted));
+            if (wanted.Count == 0)
+                return planned;
+            planned += Add(planning.PlanEach(wanted, tell), failed);
+            after = wanted[^1];
+        }
+    }
+
+    private int PlanChanging(Site site, List<string> failed) =>
+        Add(planning.PlanEach(Read(reading => reading.Planning.ListChangingBy(site.Id, Desk.Today(site, desk.Now)))), failed);
+
+    private static int Add((int Planned, IReadOnlyList<string> Failed) done, List<string> failed)
+    {
+        failed.AddRange(done.Failed);
+        return done.Planned;
+    }
+
+    // What was due and is not done by the end of its day is overdue; what waits for an answer too long is so as well.
+    private void Age(Site site)
+    {
+        var now = desk.Now;
+        var today = Desk.Today(site, now);
+        var openDays = new OpenDays(site);
+        var policy = desk.Settings.PolicyOf(site.Id);
+        if (Read(reading => reading.Tasks.ListDueBefore(site.Id, today)).Count == 0)
+            return;
+        using var transaction = desk.Database.Begin();
+        foreach (var task in transaction.Tasks.ListDueBefore(site.Id, today))
+        {
+            var border = task.State == TaskState.Waiting ? openDays.Plus(task.Task.DueOn, policy.NoAnswerOpenDays) : task.Task.DueOn;
+            if (border < today)
+                transaction.Tasks.Move(task.Task.Key, TaskState.Overdue, now, TaskLife.Planner, null);
+        }
+
+        transaction.Commit();
+    }
+
+    private IReadOnlyList<Site> ListSites() => Read(reading => reading.Ledger.ListSites());
+
+    private T Read<T>(Func<Store.StoreTransaction, T> read)
+    {
+        using var reading = desk.Database.Read();
+        return read(reading);
+    }
+}

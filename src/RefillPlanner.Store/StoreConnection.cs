@@ -1,0 +1,36 @@
+using System;
+using Microsoft.Data.Sqlite;
+
+namespace RefillPlanner.Store;
+
+/// <summary>A connection with the statements prepared on it; it serves one transaction after the other.</summary>
+internal sealed class StoreConnection : IDisposable
+{
+    public StoreConnection(string connectionString)
+    {
+        Sqlite = new SqliteConnection(connectionString);
+        Sqlite.Open();
+        Execute("PRAGMA synchronous = FULL;");
+        Statements = new Statements(Sqlite);
+    }
+
+    /// <summary>The connection.</summary>
+    public SqliteConnection Sqlite { get; }
+
+    /// <summary>Its prepared statements.</summary>
+    public Statements Statements { get; }
+
+    /// <summary>Runs a statement that gives no rows, once.</summary>
+    public void Execute(string sql)
+    {
+        using var command = Sqlite.CreateCommand();
+        command.CommandText = sql;
+        command.ExecuteNonQuery();
+    }
+
+    public void Dispose()
+    {
+        Statements.Dispose();
+        Sqlite.Dispose();
+    }
+}
