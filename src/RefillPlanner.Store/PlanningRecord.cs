@@ -10,10 +10,10 @@ namespace RefillPlanner.Store;
 internal static class PlanningRecord
 {
     // To be raised with each change of the form; a record of another form is made anew.
-    private const byte Form = 1;
+    private const int Form = 1;
 
     /// <summary>Whether bytes are a record of this form.</summary>
-    public static bool IsReadable(ReadOnlySpan<byte> record) => record.Length > 0 && record[0] == Form;
+    public static bool IsReadable(ReadOnlySpan<byte> record) => !record.IsEmpty && new PackReader(record).Whole() == Form;
 
     /// <summary>Packs a patient.</summary>
     public static byte[] Pack(PatientSnapshot snapshot)

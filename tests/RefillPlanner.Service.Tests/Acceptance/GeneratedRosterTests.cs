@@ -123,7 +123,8 @@ public sealed class GeneratedRosterTests
         return (code, output.ToString());
     }
 
-    private static void Generate(params string[] args)
+    /// <summary>Writes a roster with the generator.</summary>
+    internal static void Generate(params string[] args)
     {
         var program = typeof(GeneratedRosterTests).Assembly.Location.Replace("RefillPlanner.Service.Tests.dll", "RefillPlanner.Roster.dll", StringComparison.Ordinal);
         using var process = Process.Start(new ProcessStartInfo("dotnet", [program, .. args]) { UseShellExecute = false })!;
