@@ -2,6 +2,7 @@ using System;
 using System.Globalization;
 using System.IO;
 using System.Threading.Tasks;
+using Microsoft.Data.Sqlite;
 using RefillPlanner.Benchmarks;
 using RefillPlanner.Benchmarks.Kernels;
 using RefillPlanner.Benchmarks.Rows;
@@ -37,8 +38,17 @@ using (var workplace = new Workplace(options))
     var run = new BenchmarkRun(options, workplace, report);
     foreach (var (rows, measure) in AllRows.List)
     {
-        if (Array.Exists(rows, options.Wants))
+        if (!Array.Exists(rows, options.Wants))
+            continue;
+        try
+        {
             measure(run);
+        }
+        catch (Exception failure) when (failure is InvalidOperationException or IOException or SqliteException)
+        {
+            // One row that cannot be measured does not stop the others.
+            report.Check(string.Join(", ", rows), $"not measured: {failure.Message}", isGood: false);
+        }
     }
 }
 

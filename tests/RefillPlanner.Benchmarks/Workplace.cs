@@ -10,7 +10,7 @@ namespace RefillPlanner.Benchmarks;
 /// <summary>The files of a run: rosters as they were written, and copies in which work is done.</summary>
 internal sealed class Workplace : IDisposable
 {
-    private const int RosterVersion = 5;
+    private const int RosterVersion = 6;
     private const string Stamp = "roster.txt";
 
     private readonly BenchmarkOptions _options;

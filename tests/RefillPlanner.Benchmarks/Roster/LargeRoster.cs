@@ -75,12 +75,13 @@ internal sealed record LargeRoster(int Courses, int Seed)
 
     private Patient MakePatient(int number, Dice dice)
     {
+        // Numbers that end in 0 are second courses, so that patients are numbered without them for the sites' turns.
         var hasEmail = dice.Chance(90);
         return new Patient
         {
             Id = $"PT-{number:00000000}",
             Name = $"{dice.Pick(FirstNames)} {dice.Pick(LastNames)}",
-            SiteId = SiteId(number % Sites + 1),
+            SiteId = SiteId((number - number / 10) % Sites + 1),
             BornOn = new LocalDate(1935, 1, 1).PlusDays(dice.Below(26_000)),
             Phone = $"555-01{number % 100:00}",
             Email = hasEmail ? $"patient.{number}@example.net" : null,
