@@ -1,5 +1,3 @@
-using System;
-using System.Collections.Generic;
 using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Service.Import;
@@ -10,26 +8,21 @@ namespace RefillPlanner.Service.Import;
 /// </summary>
 internal sealed class FactJudge(References references)
 {
-    // Enough for files in any order to gain by it; a course costs some hundred bytes.
-    private const int MostLadders = 10_000;
-
+    private readonly LastCourses<CourseLadders?> _ladders = new(courseId => CourseLadders.Find(references.Ledger, courseId));
+    private readonly LastCourses<CountedFacts> _counted = new(courseId => new CountedFacts(references.Ledger, courseId));
     private readonly FileJudgement _file = references.Judgement(RosterSchema.Facts);
     private readonly RosterLedger _ledger = references.Ledger;
-    private readonly Dictionary<string, CourseLadders?> _ladders = new(StringComparer.Ordinal);
 
     /// <summary>Takes the new facts.</summary>
     public void Take()
     {
         foreach (var row in _file.Sheet.Read())
             Judge(new RowReading(row));
-        CountedFacts? counted = null;
-        foreach (var row in FileJudgement.ListKept(_file, _file))
+        foreach (var row in _file.ListKept())
         {
             var reading = new RowReading(row);
             var fact = FactsFile.Parse(reading);
-            if (counted?.CourseId != fact.CourseId)
-                counted = new CountedFacts(_ledger, fact.CourseId);
-            JudgeKept(reading, fact, counted);
+            JudgeKept(reading, fact, _counted.Of(fact.CourseId));
         }
     }
 
@@ -82,7 +75,7 @@ internal sealed class FactJudge(References references)
 
     private void JudgeAgainstCourse(RowReading reading, Fact fact)
     {
-        if (FindLadders(reading["course_id"]) is not CourseLadders ladders)
+        if (_ladders.Of(reading["course_id"]) is not CourseLadders ladders)
         {
             references.Course(reading, "course_id");
             return;
@@ -166,15 +159,4 @@ internal sealed class FactJudge(References references)
 
     private (Fact Fact, int? Line)? FindKept(string id) =>
         _file.FindKept(id) is RosterRow row ? (FactsFile.Parse(new RowReading(row)), row.Line) : null;
-
-    private CourseLadders? FindLadders(string courseId)
-    {
-        if (_ladders.TryGetValue(courseId, out var ladders))
-            return ladders;
-        if (_ladders.Count == MostLadders)
-            _ladders.Clear();
-        ladders = CourseLadders.Find(_ledger, courseId);
-        _ladders.Add(courseId, ladders);
-        return ladders;
-    }
 }
