@@ -8,8 +8,8 @@ namespace RefillPlanner.Service.Import;
 /// </summary>
 internal sealed class FactJudge(References references)
 {
-    private readonly LastCourses<CourseLadders?> _ladders = new(courseId => CourseLadders.Find(references.Ledger, courseId));
-    private readonly LastCourses<CountedFacts> _counted = new(courseId => new CountedFacts(references.Ledger, courseId));
+    private readonly LastCourses<CourseLadders?> _ladders = new(most: 10_000, courseId => CourseLadders.Find(references.Ledger, courseId));
+    private readonly LastCourses<CountedFacts> _counted = new(most: 1_000, courseId => new CountedFacts(references.Ledger, courseId));
     private readonly FileJudgement _file = references.Judgement(RosterSchema.Facts);
     private readonly RosterLedger _ledger = references.Ledger;
 
@@ -22,7 +22,7 @@ internal sealed class FactJudge(References references)
         {
             var reading = new RowReading(row);
             var fact = FactsFile.Parse(reading);
-            JudgeKept(reading, fact, _counted.Of(fact.CourseId));
+            JudgeKept(reading, fact);
         }
     }
 
@@ -111,13 +111,13 @@ internal sealed class FactJudge(References references)
         }
     }
 
-    private void JudgeKept(RowReading reading, Fact fact, CountedFacts counted)
+    private void JudgeKept(RowReading reading, Fact fact)
     {
         if (fact.Kind == FactKind.Received)
             JudgeReceived(reading, fact);
         else if (fact.Kind == FactKind.Void)
-            JudgeVoid(reading, fact, counted);
-        else if (counted.FindOther(fact) is string other)
+            JudgeVoid(reading, fact);
+        else if (_counted.Of(fact.CourseId).FindOther(fact) is string other)
             reading.Refuse("on", $"{other} counts {fact.ProductId} on this day already: void it first");
         if (reading.Fault is not Refusal fault)
         {
@@ -142,7 +142,7 @@ internal sealed class FactJudge(References references)
             reading.Refuse("on", $"{fill.Id} was dispensed later");
     }
 
-    private void JudgeVoid(RowReading reading, Fact fact, CountedFacts counted)
+    private void JudgeVoid(RowReading reading, Fact fact)
     {
         var taken = FindFact(fact.Note!);
         if (taken is null)
@@ -151,7 +151,7 @@ internal sealed class FactJudge(References references)
             reading.Refuse("note", $"{taken.Id} is a fact of another course");
         else if (taken.Kind == FactKind.Void)
             reading.Refuse("note", $"{taken.Id} is a void, and a void cannot be voided");
-        else if (!counted.TakeBack(taken.Id))
+        else if (!_counted.Of(fact.CourseId).TakeBack(taken.Id))
             reading.Refuse("note", $"{taken.Id} is voided already");
     }
 
