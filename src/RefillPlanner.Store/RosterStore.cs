@@ -36,7 +36,7 @@ public sealed class RosterStore
     /// <param name="row">The row.</param>
     /// <param name="id">The writer's id of the row.</param>
     /// <param name="courseId">With which course it is listed.</param>
-    /// <param name="turn">Its turn among the rows of the course in this file.</param>
+    /// <param name="turn">Its turn among the rows of its file.</param>
     public void Keep(KeptRow row, string id, string courseId, int turn)
     {
         if (_keep is null)
@@ -56,10 +56,13 @@ public sealed class RosterStore
         : (_findKept ??= _statements.Prepare("SELECT file, line, bytes FROM kept_rows WHERE file = ? AND id = ? ORDER BY line LIMIT 1;"))
             .Bind(file).Bind(id).Find(ReadKept);
 
-    /// <summary>The kept rows of a range of files, in order of course, file, turn and line. Rows kept or forgotten meanwhile change nothing in it.</summary>
-    public IEnumerable<KeptRow> ListKept(int firstFile, int lastFile) => _keep is null ? []
-        : _statements.Prepare("SELECT file, line, bytes FROM kept_rows WHERE file BETWEEN ? AND ? ORDER BY course_id, file, turn, line;")
-            .Bind(firstFile).Bind(lastFile).List(ReadKept);
+    /// <summary>The kept rows of a file in order of turn and line. Rows kept or forgotten meanwhile change nothing in it.</summary>
+    public IEnumerable<KeptRow> ListKept(int file) => _keep is null ? []
+        : _statements.Prepare("SELECT file, line, bytes FROM kept_rows WHERE file = ? ORDER BY turn, line;").Bind(file).List(ReadKept);
+
+    /// <summary>The kept rows of two files in order of course, file and line.</summary>
+    public IEnumerable<KeptRow> ListKeptByCourse(int first, int second) => _keep is null ? []
+        : _statements.Prepare("SELECT file, line, bytes FROM kept_rows WHERE file IN (?, ?) ORDER BY course_id, file, line;").Bind(first).Bind(second).List(ReadKept);
 
     /// <summary>Forgets a kept row.</summary>
     public void Forget(KeptRow row, string id) =>

@@ -113,7 +113,7 @@ public sealed class RowStoreTests
     }
 
     [Fact]
-    public void Kept_rows_come_by_course_file_turn_and_line_and_are_gone_when_forgotten()
+    public void Kept_rows_come_by_turn_or_by_course_and_are_gone_when_forgotten()
     {
         using var shelf = new Shelf();
         shelf.Write(transaction =>
@@ -125,14 +125,14 @@ public sealed class RowStoreTests
             roster.Keep(new KeptRow(7, 10, []), "c", "C-1", turn: 0);
             roster.Keep(new KeptRow(8, 2, [4]), "a", "C-1", turn: 0);
             roster.Keep(new KeptRow(7, 11, [5]), "a", "C-1", turn: 2);
-            Assert.Equal([10, 8, 11, 9], roster.ListKept(7, 7).Select(row => row.Line));
-            Assert.Equal([10, 8, 11, 2, 9], roster.ListKept(7, 8).Select(row => row.Line));
+            Assert.Equal([9, 10, 8, 11], roster.ListKept(7).Select(row => row.Line));
+            Assert.Equal([8, 10, 11, 2, 9], roster.ListKeptByCourse(7, 8).Select(row => row.Line));
             Assert.Equal([2, 0, 255], roster.FindKept(7, "b")!.Bytes);
             Assert.Equal(9, roster.FindKept(7, "a")!.Line);
             roster.Forget(new KeptRow(7, 9, []), "a");
             Assert.Equal(11, roster.FindKept(7, "a")!.Line);
             roster.Clear();
-            Assert.Empty(roster.ListKept(7, 8));
+            Assert.Empty(roster.ListKept(7));
         });
     }
 

@@ -6,7 +6,10 @@ using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Service.Import;
 
-/// <summary>Which counts of a course hold, and which of its facts are taken back: on record, and of the roster so far. Voids come first.</summary>
+/// <summary>
+/// Which counts of a course hold, and which of its facts are taken back: on record, and of the roster so far. Voids come first. What goes
+/// through here goes on record, so that it may be forgotten and made again.
+/// </summary>
 internal sealed class CountedFacts
 {
     private readonly HashSet<string> _voided;
@@ -14,7 +17,6 @@ internal sealed class CountedFacts
 
     public CountedFacts(RosterLedger ledger, string courseId)
     {
-        CourseId = courseId;
         var facts = ledger.ListCountsAndVoids(courseId);
         _voided = facts.Where(fact => fact.Kind == FactKind.Void).Select(fact => fact.Note!).ToHashSet();
         _counts = new(() => facts
@@ -22,8 +24,6 @@ internal sealed class CountedFacts
             .DistinctBy(fact => (fact.ProductId!, fact.On))
             .ToDictionary(fact => (fact.ProductId!, fact.On), fact => fact.Id));
     }
-
-    public string CourseId { get; }
 
     /// <summary>Takes a fact back; false: it is taken back already.</summary>
     public bool TakeBack(string factId) => _voided.Add(factId);

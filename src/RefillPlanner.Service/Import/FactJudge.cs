@@ -1,5 +1,3 @@
-using System;
-using System.Collections.Generic;
 using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Service.Import;
@@ -10,26 +8,21 @@ namespace RefillPlanner.Service.Import;
 /// </summary>
 internal sealed class FactJudge(References references)
 {
-    // Enough for files in any order to gain by it; a course costs some hundred bytes.
-    private const int MostLadders = 10_000;
-
+    private readonly LastCourses<CourseLadders?> _ladders = new(most: 10_000, courseId => CourseLadders.Find(references.Ledger, courseId));
+    private readonly LastCourses<CountedFacts> _counted = new(most: 1_000, courseId => new CountedFacts(references.Ledger, courseId));
     private readonly FileJudgement _file = references.Judgement(RosterSchema.Facts);
     private readonly RosterLedger _ledger = references.Ledger;
-    private readonly Dictionary<string, CourseLadders?> _ladders = new(StringComparer.Ordinal);
 
     /// <summary>Takes the new facts.</summary>
     public void Take()
     {
         foreach (var row in _file.Sheet.Read())
             Judge(new RowReading(row));
-        CountedFacts? counted = null;
-        foreach (var row in FileJudgement.ListKept(_file, _file))
+        foreach (var row in _file.ListKept())
         {
             var reading = new RowReading(row);
             var fact = FactsFile.Parse(reading);
-            if (counted?.CourseId != fact.CourseId)
-                counted = new CountedFacts(_ledger, fact.CourseId);
-            JudgeKept(reading, fact, counted);
+            JudgeKept(reading, fact);
         }
     }
 
@@ -82,7 +75,7 @@ internal sealed class FactJudge(References references)
 
     private void JudgeAgainstCourse(RowReading reading, Fact fact)
     {
-        if (FindLadders(reading["course_id"]) is not CourseLadders ladders)
+        if (_ladders.Of(reading["course_id"]) is not CourseLadders ladders)
         {
             references.Course(reading, "course_id");
             return;
@@ -118,13 +111,13 @@ internal sealed class FactJudge(References references)
         }
     }
 
-    private void JudgeKept(RowReading reading, Fact fact, CountedFacts counted)
+    private void JudgeKept(RowReading reading, Fact fact)
     {
         if (fact.Kind == FactKind.Received)
             JudgeReceived(reading, fact);
         else if (fact.Kind == FactKind.Void)
-            JudgeVoid(reading, fact, counted);
-        else if (counted.FindOther(fact) is string other)
+            JudgeVoid(reading, fact);
+        else if (_counted.Of(fact.CourseId).FindOther(fact) is string other)
             reading.Refuse("on", $"{other} counts {fact.ProductId} on this day already: void it first");
         if (reading.Fault is not Refusal fault)
         {
@@ -149,7 +142,7 @@ internal sealed class FactJudge(References references)
             reading.Refuse("on", $"{fill.Id} was dispensed later");
     }
 
-    private void JudgeVoid(RowReading reading, Fact fact, CountedFacts counted)
+    private void JudgeVoid(RowReading reading, Fact fact)
     {
         var taken = FindFact(fact.Note!);
         if (taken is null)
@@ -158,7 +151,7 @@ internal sealed class FactJudge(References references)
             reading.Refuse("note", $"{taken.Id} is a fact of another course");
         else if (taken.Kind == FactKind.Void)
             reading.Refuse("note", $"{taken.Id} is a void, and a void cannot be voided");
-        else if (!counted.TakeBack(taken.Id))
+        else if (!_counted.Of(fact.CourseId).TakeBack(taken.Id))
             reading.Refuse("note", $"{taken.Id} is voided already");
     }
 
@@ -166,15 +159,4 @@ internal sealed class FactJudge(References references)
 
     private (Fact Fact, int? Line)? FindKept(string id) =>
         _file.FindKept(id) is RosterRow row ? (FactsFile.Parse(new RowReading(row)), row.Line) : null;
-
-    private CourseLadders? FindLadders(string courseId)
-    {
-        if (_ladders.TryGetValue(courseId, out var ladders))
-            return ladders;
-        if (_ladders.Count == MostLadders)
-            _ladders.Clear();
-        ladders = CourseLadders.Find(_ledger, courseId);
-        _ladders.Add(courseId, ladders);
-        return ladders;
-    }
 }

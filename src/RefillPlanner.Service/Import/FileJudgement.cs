@@ -47,9 +47,9 @@ internal sealed class FileJudgement(RosterSheet sheet, RosterStore store)
     public string WhyUnknown(string noun, string id) =>
         store.IsRefused(Number, id) ? $"{noun} {id} was refused" : $"no {noun} {id} is on record or in this roster";
 
-    /// <summary>Keeps a row for a second look with its course.</summary>
+    /// <summary>Keeps a row for a second look.</summary>
     /// <param name="row">The row.</param>
-    /// <param name="turn">Its turn among the rows of the course.</param>
+    /// <param name="turn">Its turn among the rows of the file.</param>
     public void Keep(RosterRow row, int turn = 0)
     {
         store.Keep(new KeptRow(Number, row.Line, row.Bytes), row.Id, row["course_id"], turn);
@@ -69,9 +69,12 @@ internal sealed class FileJudgement(RosterSheet sheet, RosterStore store)
     /// <summary>The kept row of an id; null: none is kept.</summary>
     public RosterRow? FindKept(string id) => KeptRows > 0 && store.FindKept(Number, id) is KeptRow kept ? sheet.Reread(kept) : null;
 
-    /// <summary>The kept rows of a file and a later one of the same import, in order of course, file, turn and line.</summary>
-    public static IEnumerable<RosterRow> ListKept(FileJudgement first, FileJudgement second) =>
-        first.Store.ListKept(first.Number, second.Number).Select(kept => (kept.File == first.Number ? first : second).Sheet.Reread(kept));
+    /// <summary>The kept rows in order of turn and line.</summary>
+    public IEnumerable<RosterRow> ListKept() => store.ListKept(Number).Select(sheet.Reread);
+
+    /// <summary>The kept rows of a file and a later one of the same import, in order of course, file and line.</summary>
+    public static IEnumerable<RosterRow> ListKeptByCourse(FileJudgement first, FileJudgement second) =>
+        first.Store.ListKeptByCourse(first.Number, second.Number).Select(kept => (kept.File == first.Number ? first : second).Sheet.Reread(kept));
 
     /// <summary>Keeps a row no longer.</summary>
     public void Forget(RosterRow row) => store.Forget(new KeptRow(Number, row.Line, []), row.Id);

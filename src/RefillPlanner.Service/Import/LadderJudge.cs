@@ -25,7 +25,7 @@ internal sealed class LadderJudge(References references)
         }
 
         var rows = new List<RosterRow>();
-        foreach (var row in FileJudgement.ListKept(_courses, _steps))
+        foreach (var row in FileJudgement.ListKeptByCourse(_courses, _steps))
         {
             if (rows.Count > 0 && rows[0]["course_id"] != row["course_id"])
                 Take(rows, swallowed);

@@ -74,6 +74,23 @@ public sealed class ScatteredRowTests
     }
 
     [Fact]
+    public void Counts_and_voids_of_more_courses_than_are_remembered_at_a_time_are_judged_alike()
+    {
+        var roster = new TestRoster();
+        for (var i = 0; i < 10_005; i++)
+            roster.With("course", $"course_id=N-{i}").With("step", $"course_id=N-{i}|ladder=");
+        for (var i = 0; i < 20_010; i++)
+            roster.With("counted", $"course_id=N-{i % 10_005}", $"Y-{i}");
+        for (var i = 0; i < 10_004; i++)
+            roster.With("void", $"course_id=N-{i}|note=Y-{i}", $"Z-{i}");
+        roster.With("void", "course_id=N-3|note=Y-3", "Z-X");
+
+        var judged = roster.Judge();
+
+        Assert.Equal(["Y-10004 counts V-1 on this day already: void it first", "Y-3 is voided already"], judged.Refusals.Select(refusal => refusal.Reason));
+    }
+
+    [Fact]
     public void A_row_that_begins_with_a_byte_order_mark_keeps_it_at_its_second_look()
     {
         var judged = new TestRoster().WithLine("steps.csv", "\uFEFFC-1,1,V-1,0.5,7,2,,,,").Judge();
