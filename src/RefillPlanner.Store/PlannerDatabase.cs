@@ -21,7 +21,6 @@ public sealed class PlannerDatabase : IDisposable
     /// <exception cref="SchemaException">The file is newer than the program, or an applied migration has changed.</exception>
     public static PlannerDatabase Open(string file, Instant now)
     {
-        StatementJournals.KeepInMemory();
         TypeHandlers.Register();
         var database = new PlannerDatabase(new SqliteConnectionStringBuilder
         {

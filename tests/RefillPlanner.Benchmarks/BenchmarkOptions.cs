@@ -16,7 +16,6 @@ internal sealed record BenchmarkOptions
         --only F2,F6         these rows only
         --short              10,000 courses: looks at results and counts, never at time; exit code 1 if one is not as it should be
         --data FOLDER        keeps the rosters for the next run; without it they are made anew and thrown away
-        --planned-sites N    plans only the first N sites beforehand, where planning all of them would take too long
         --markdown FILE      writes the table as Markdown too
         --seed N             the same seed gives the same roster (1)
         --kernels            measures single computations with BenchmarkDotNet instead
@@ -36,9 +35,6 @@ internal sealed record BenchmarkOptions
 
     /// <summary>Where rosters are kept; null: nowhere.</summary>
     public string? Data { get; init; }
-
-    /// <summary>How many sites are planned beforehand; null: all.</summary>
-    public int? PlannedSites { get; init; }
 
     /// <summary>Where the table goes; null: only to the terminal.</summary>
     public string? Markdown { get; init; }
@@ -85,7 +81,6 @@ internal sealed record BenchmarkOptions
         return name switch
         {
             "--courses" when number is >= 1_000 and <= 10_000_000 => options with { Courses = number },
-            "--planned-sites" when number > 0 => options with { PlannedSites = number },
             "--seed" => options with { Seed = number },
             _ => null,
         };

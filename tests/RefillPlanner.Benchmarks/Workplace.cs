@@ -64,8 +64,8 @@ internal sealed class Workplace : IDisposable
         if (File.Exists(Path.Combine(_passing.FullName, name, RosterFile.Name)))
             return Folder(name);
         var folder = Copy(courses, name);
-        Console.WriteLine($"    Planning {(_options.PlannedSites is int sites ? $"{sites} sites of " : string.Empty)}{Figures.Count(courses)} courses for the first time");
-        var planned = Replanning.RunChild(folder, _options.PlannedSites);
+        Console.WriteLine($"    Planning {Figures.Count(courses)} courses for the first time");
+        var planned = Replanning.RunChild(folder);
         Console.WriteLine($"    {Figures.Count(planned.Patients)} patients in {Figures.Time(planned.Milliseconds * 1e6)}");
         FileCache.Warm(Path.Combine(folder, RosterFile.Name));
         return folder;

@@ -30,6 +30,7 @@ internal sealed class DispensingPlan
     private readonly int[] _containers;
     private readonly int[] _steps;
     private readonly List<ServedDays> _served = [];
+    private WalkEvent[] _fresh = [];
 
     private DispensingPlan(CourseSupply supply, int from, int prepareOn)
     {
@@ -62,7 +63,8 @@ internal sealed class DispensingPlan
         var undecided = supply.FindOtherProductUndecided();
         var undecidedOn = undecided is int step ? supply.Days.Steps[step].BeginsOn : null;
         var window = undecidedOn is int first && first < until ? int.Max(first, runOut) : until;
-        supply.WalkTo(days, runOut);
+        if (!supply.IsMarked)
+            supply.WalkTo(days, runOut);
         plan.Cover(days, window);
         plan.Serve(days, runOut, window);
         if (window < until && undecided is int heldBack)
@@ -92,12 +94,13 @@ internal sealed class DispensingPlan
     {
         if (FindLastDosingDay(days, until) is not int lastDay)
             return;
-        while (!IsShortened && Walk(lastDay) is { Outcome: Outcome.RunsOut } shortOf)
-            IsShortened = !Choose(lastDay, shortOf);
+        var walk = Walk(lastDay);
+        while (!IsShortened && walk.Outcome == Outcome.RunsOut)
+            (IsShortened, walk) = Choose(lastDay, walk);
     }
 
-    // Chooses the containers of the family that a walk lacks; false when no number of them covers the doses.
-    private bool Choose(int lastDay, in WalkResult shortOf)
+    // Chooses the containers of the family that a walk lacks: whether no number of them covers the doses, and the walk with them.
+    private (bool IsShort, WalkResult Walk) Choose(int lastDay, in WalkResult shortOf)
     {
         var sizes = ListSizes(shortOf.Step);
         var whole = sizes[^1];
@@ -108,10 +111,13 @@ internal sealed class DispensingPlan
         }
 
         if (sizes.Count == 1)
-            return !IsShortOf(AddUntilCovered(lastDay, whole, shortOf), whole);
+        {
+            var covered = AddUntilCovered(lastDay, whole, shortOf);
+            return (IsShortOf(covered, whole), covered);
+        }
 
         var before = (int[])_containers.Clone();
-        (long Discarded, int Containers, int[] Counts)? best = null;
+        (long Discarded, int Containers, int[] Counts, WalkResult Walk)? best = null;
         foreach (var others in ListCounts(lastDay, sizes, shortOf))
         {
             others.CopyTo(_containers, 0);
@@ -121,14 +127,11 @@ internal sealed class DispensingPlan
             var count = Sum(_containers);
             if (best is null || walk.Tally.Discarded < best.Value.Discarded
                 || (walk.Tally.Discarded == best.Value.Discarded && count < best.Value.Containers))
-                best = (walk.Tally.Discarded, count, (int[])_containers.Clone());
+                best = (walk.Tally.Discarded, count, (int[])_containers.Clone(), walk);
         }
 
         (best?.Counts ?? before).CopyTo(_containers, 0);
-        if (best is not null)
-            return true;
-        AddUntilCovered(lastDay, whole, shortOf);
-        return false;
+        return best is { Walk: var chosen } ? (false, chosen) : (true, AddUntilCovered(lastDay, whole, shortOf));
     }
 
     // Every number of the sizes but the last, each up to what alone would do; the last size fills up. Of more combinations than anybody
@@ -239,21 +242,20 @@ internal sealed class DispensingPlan
 
     private WalkResult Walk(int lastDay) => _supply.WalkOn(ListFresh(), lastDay);
 
-    private WalkEvent[]? ListFresh()
+    private ReadOnlySpan<WalkEvent> ListFresh()
     {
         var count = 0;
         foreach (var containers in _containers)
             count += containers > 0 ? 1 : 0;
-        if (count == 0)
-            return null;
-        var fresh = new WalkEvent[count];
+        if (_fresh.Length < count)
+            _fresh = new WalkEvent[count];
         for (int place = 0, next = 0; place < _containers.Length; place++)
         {
             if (_containers[place] > 0)
-                fresh[next++] = new WalkEvent(_from, WalkEventKind.Arrived, place, ExpiresOn(place), _containers[place], Fresh);
+                _fresh[next++] = new WalkEvent(_from, WalkEventKind.Arrived, place, ExpiresOn(place), _containers[place], Lot: null, Fresh);
         }
 
-        return fresh;
+        return _fresh.AsSpan(0, count);
     }
 
     private int ExpiresOn(int place) => _supply.Shelf[place].Product.BeyondUseDays is int days ? _prepareOn + days : DayNumber.Never;

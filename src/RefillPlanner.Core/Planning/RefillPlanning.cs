@@ -94,10 +94,9 @@ internal sealed class RefillPlanning
     {
         if (supply.Main.Outcome == Outcome.NotComputed)
             return null;
-        var runsOut = supply.Main.Outcome == Outcome.RunsOut;
-        if (supply.Held is { Outcome: Outcome.RunsOut } held && (!runsOut || held.Day < supply.Main.Day))
-            return new RefillPlanning(supply, openDays, supply.HeldDays!, held);
-        return runsOut ? new RefillPlanning(supply, openDays, supply.Days, supply.Main) : null;
+        if (supply.RunsOutEarlierIfHeld)
+            return new RefillPlanning(supply, openDays, supply.HeldDays!, supply.Held!.Value);
+        return supply.Main.Outcome == Outcome.RunsOut ? new RefillPlanning(supply, openDays, supply.Days, supply.Main) : null;
     }
 
     /// <summary>Adds the figures, none of which changes only because a day has passed.</summary>

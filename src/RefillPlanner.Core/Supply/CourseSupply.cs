@@ -33,6 +33,7 @@ internal sealed class CourseSupply
         _events = WalkEvent.List(Facts, Shelf);
         Main = Walk(Days);
         var walker = bench.Walker;
+        bench.MarkedBy = Main.Outcome == Outcome.RunsOut && walker.MarkRunOut() ? this : null;
         Doubts = walker.Findings.Count == 0 ? [] : [.. walker.Findings];
         Passed = walker.Passed.Count == 0 ? [] : [.. walker.Passed];
         Given = walker.Given.Count == 0 ? [] : [.. walker.Given];
@@ -41,6 +42,8 @@ internal sealed class CourseSupply
         {
             HeldDays = HoldBack(held);
             Held = Walk(HeldDays);
+            if (RunsOutEarlierIfHeld)
+                bench.MarkedBy = walker.MarkRunOut() ? this : null;
         }
     }
 
@@ -99,13 +102,22 @@ internal sealed class CourseSupply
     public WalkResult Walk(DosingDays days, int? countFrom = null, int? lastDay = null, WalkJournal? journal = null) =>
         _bench.Walker.Run(Shelf, Demands, _events, new WalkRequest(days, AsOfDay, countFrom ?? AsOfDay, lastDay ?? LastDay, journal), Policy.SplitDraws);
 
+    /// <summary>Whether the walk with the held step runs out before the main one.</summary>
+    public bool RunsOutEarlierIfHeld => Held is { Outcome: Outcome.RunsOut } held && (Main.Outcome != Outcome.RunsOut || held.Day < Main.Day);
+
+    /// <summary>Whether the walker can go on from the run-out: until it walks to another day, or another course is worked out on the bench.</summary>
+    public bool IsMarked => ReferenceEquals(_bench.MarkedBy, this);
+
     /// <summary>Walks to a day over other days, to go on from there with containers added: see <see cref="WalkOn"/>.</summary>
     /// <returns>False where the walk ends before the day.</returns>
-    public bool WalkTo(DosingDays days, int day) =>
-        _bench.Walker.Mark(Shelf, Demands, _events, new WalkRequest(days, AsOfDay, day, LastDay), Policy.SplitDraws);
+    public bool WalkTo(DosingDays days, int day)
+    {
+        _bench.MarkedBy = null;
+        return _bench.Walker.WalkTo(Shelf, Demands, _events, new WalkRequest(days, AsOfDay, day, LastDay), Policy.SplitDraws);
+    }
 
-    /// <summary>Goes on from the day of <see cref="WalkTo"/>, with containers that arrive on it; figures count from it.</summary>
-    public WalkResult WalkOn(WalkEvent[]? added, int lastDay) => _bench.Walker.Resume(added, lastDay);
+    /// <summary>Goes on from the run-out, or from the day of <see cref="WalkTo"/>, with containers that arrive on it; figures count from it.</summary>
+    public WalkResult WalkOn(ReadOnlySpan<WalkEvent> added, int lastDay) => _bench.Walker.Resume(added, lastDay);
 
     /// <summary>The last day before the as-of date on which a dose was given; null: none.</summary>
     public int? FindLastGiven() => Given.Count > 0 ? Given[^1].LastDay : null;

@@ -29,6 +29,25 @@ internal static class DoseGiving
         return true;
     }
 
+    /// <summary>
+    /// Opens the next container if the next dose would open it, and if that container serves all doses of the day: then whole days can be
+    /// counted from it on.
+    /// </summary>
+    public static void OpenForDays(WalkState state, Stock stock, StepDemand step)
+    {
+        var needed = step.Doses[0].Needed[0];
+        if (Holds(stock, needed) || stock.FillCount == 0)
+            return;
+        var place = FindServing(state.Shelf, stock, needed);
+        if (place < 0)
+            return;
+        var product = state.Shelf[stock[place].Product];
+        if (product.Volume - product.FirstPrime < step.NeededPerDay)
+            return;
+        state.DiscardOpen(stock, ClosedBy.NextDose);
+        state.Open(stock, place, "for the next dose");
+    }
+
     private static bool Inject(WalkState state, ProductKind kind, Stock stock, long needed, long mark, bool splitDraws) => kind switch
     {
         ProductKind.PrefilledSyringe => InjectPrefilled(state, stock),

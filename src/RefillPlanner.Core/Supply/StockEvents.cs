@@ -11,7 +11,7 @@ internal static class StockEvents
         var product = state.Shelf[fill.Product];
         var stock = state.StockOf(product.Family);
         if (fill.Containers > 0)
-            stock.Add(new SealedContainers(fill.Product, fill.ExpiresOn, state.Day, fill.Fact, fill.Fact.Lot, fill.Containers));
+            stock.Add(new SealedContainers(fill.Product, fill.ExpiresOn, state.Day, fill.Fact, fill.Lot, fill.Containers));
         stock.Arrivals.Add((fill.Product, state.Day));
         stock.PastDates.Clear();
         state.Journal?.Add(state.Day, WalkLineKind.Arrived, product.Product.Id, fill.Containers, product.Volume * fill.Containers, fill.Fact.Id);
@@ -72,7 +72,7 @@ internal static class StockEvents
             if (thrown.Product >= 0 && state.Shelf[thrown.Product].Family != family)
                 continue;
             var stock = state.StockOf(family);
-            if (thrown.Fact.Lot is not null)
+            if (thrown.Lot is not null)
                 DiscardLot(state, stock, thrown);
             else if (thrown.Containers >= 0)
                 DiscardSealed(state, stock, thrown);
@@ -106,7 +106,7 @@ internal static class StockEvents
 
     private static void DiscardLot(WalkState state, Stock stock, in WalkEvent thrown)
     {
-        var lot = thrown.Fact.Lot;
+        var lot = thrown.Lot;
         if (stock.HasOpen && IsMeant(thrown, stock.Open.Product, stock.Open.Lot))
             state.DiscardOpen(stock, ClosedBy.Record, $"{thrown.Fact.Id}, lot {lot}");
         for (var place = stock.FillCount - 1; place >= 0; place--)
@@ -119,7 +119,7 @@ internal static class StockEvents
     }
 
     private static bool IsMeant(in WalkEvent thrown, int product, string? lot) =>
-        string.Equals(lot, thrown.Fact.Lot, System.StringComparison.Ordinal) && (thrown.Product < 0 || product == thrown.Product);
+        string.Equals(lot, thrown.Lot, System.StringComparison.Ordinal) && (thrown.Product < 0 || product == thrown.Product);
 
     private static void DiscardSealed(WalkState state, Stock stock, in WalkEvent thrown)
     {

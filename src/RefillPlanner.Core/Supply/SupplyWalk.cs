@@ -14,8 +14,6 @@ internal sealed class SupplyWalk
 {
     private readonly WalkState _state = new();
     private readonly WalkState _markedState = new();
-    private WalkEvent[] _own = [];
-    private WalkEvent[] _merged = [];
     private ProductShelf _shelf = null!;
     private StepDemand[] _demands = [];
     private WalkEvent[] _events = [];
@@ -29,7 +27,9 @@ internal sealed class SupplyWalk
     private int _event;
     private int _stretch;
     private int _offset;
-    private (int Event, int Stretch, int Offset, NotGiven NotGiven) _marked;
+    private int _givenToday;
+    private WalkResult _result;
+    private (int Day, int Event, int Stretch, int Offset, DosingDays Days) _marked;
 
     /// <summary>What the last walk found doubtful, in the order found.</summary>
     public IReadOnlyList<WalkFinding> Findings => _state.Findings;
@@ -63,41 +63,60 @@ internal sealed class SupplyWalk
         return Finish(request.LastDay);
     }
 
-    /// <summary>Walks to a day, and remembers where the walk stands before anything of that day has happened: see <see cref="Resume"/>.</summary>
+    /// <summary>Walks to a day, and remembers where the walk stands before a dose of that day is given: see <see cref="Resume"/>.</summary>
     /// <param name="shelf">All products of the course.</param>
     /// <param name="demands">What each step of <see cref="WalkRequest.Days"/> takes.</param>
     /// <param name="events">What happens to the stock, in order.</param>
     /// <param name="request">Which days; figures count from <see cref="WalkRequest.CountFrom"/>, which is the day.</param>
     /// <param name="splitDraws">Whether a dose may come out of two containers.</param>
     /// <returns>False where the walk ends before the day: there is nothing to go on from.</returns>
-    public bool Mark(ProductShelf shelf, StepDemand[] demands, WalkEvent[] events, in WalkRequest request, bool splitDraws)
+    public bool WalkTo(ProductShelf shelf, StepDemand[] demands, WalkEvent[] events, in WalkRequest request, bool splitDraws)
     {
         Begin(shelf, demands, events, request, splitDraws);
-        if (WalkThrough(int.Min(request.Days.EndDay ?? DayNumber.Never, request.CountFrom - 1)) is not null)
+        if (WalkThrough(int.Min(request.Days.EndDay ?? DayNumber.Never, request.CountFrom - 1)))
             return false;
-        _markedState.CopyStocks(_state);
-        _marked = (_event, _stretch, _offset, _notGiven);
+        _state.Day = request.CountFrom;
+        ApplyDay();
+        Mark(request.CountFrom);
         return true;
     }
 
-    /// <summary>Goes on from the mark.</summary>
-    /// <param name="added">Containers taken as arriving on the marked day, in order; null: none.</param>
+    /// <summary>Remembers where the walk stands that has just run out, to go on from its last dose: see <see cref="Resume"/>.</summary>
+    /// <returns>False where a dose of that day was given before: there is nothing to go on from.</returns>
+    public bool MarkRunOut()
+    {
+        if (_givenToday > 0)
+            return false;
+        Mark(_state.Day);
+        return true;
+    }
+
+    /// <summary>Goes on from the mark, on the day of which containers arrive, after everything else that happens on it; figures count from it.</summary>
+    /// <param name="added">The containers; empty: none.</param>
     /// <param name="lastDay">The last day walked.</param>
-    public WalkResult Resume(WalkEvent[]? added, int lastDay)
+    public WalkResult Resume(ReadOnlySpan<WalkEvent> added, int lastDay)
     {
         _state.CopyStocks(_markedState);
-        (_event, _stretch, _offset, _notGiven) = _marked;
-        _missedOn = DayNumber.Never;
-        SetEvents(added);
+        (_, _event, _stretch, _offset, _days) = _marked;
+        _state.Day = _countFrom = _marked.Day;
+        _notGiven = new NotGiven(-1, -1);
+        foreach (ref readonly var containers in added)
+            StockEvents.Arrive(_state, containers);
         return Finish(lastDay);
+    }
+
+    private void Mark(int day)
+    {
+        _markedState.CopyStocks(_state);
+        _marked = (day, _event, _stretch, _offset, _days);
     }
 
     private void Begin(ProductShelf shelf, StepDemand[] demands, WalkEvent[] events, in WalkRequest request, bool splitDraws)
     {
-        (_shelf, _demands, _splitDraws, _days, _own) = (shelf, demands, splitDraws, request.Days, events);
+        (_shelf, _demands, _splitDraws, _days) = (shelf, demands, splitDraws, request.Days);
         (_asOf, _countFrom, _missedOn) = (request.AsOf, request.CountFrom, DayNumber.Never);
         (_event, _stretch, _offset) = (0, 0, 0);
-        SetEvents(added: null);
+        (_events, _eventCount) = (events, events.Length);
         _state.Begin(shelf, request.AsOf, request.CountFrom, request.Journal);
         _notGiven = new NotGiven(request.Days.Present, request.Days.StepBefore);
         Given.Clear();
@@ -106,50 +125,40 @@ internal sealed class SupplyWalk
     private WalkResult Finish(int horizon)
     {
         var lastDay = int.Min(_days.EndDay ?? DayNumber.Never, horizon);
-        if (WalkThrough(lastDay) is WalkResult ended)
-            return ended;
-        _state.Day = lastDay;
-        return End(_days.EndDay <= horizon ? Outcome.Ends : Outcome.BeyondHorizon);
+        if (!WalkThrough(lastDay))
+        {
+            _state.Day = lastDay;
+            End(_days.EndDay <= horizon ? Outcome.Ends : Outcome.BeyondHorizon);
+        }
+
+        return _result;
     }
 
-    // Walks through a day; the result if the walk ends by then.
-    private WalkResult? WalkThrough(int lastDay)
+    // Walks through a day; whether the walk ends by then.
+    private bool WalkThrough(int lastDay)
     {
         while (true)
         {
-            _state.Day = int.Min(int.Min(EventDay, DosingDay), _state.NextPastDate);
+            var dosingDay = DosingDay;
+            _state.Day = int.Min(int.Min(EventDay, dosingDay), _state.NextPastDate);
             if (_state.Day > lastDay)
-                return null;
-            if (EventDay == _state.Day)
-                ApplyEvents(WalkEventKind.Counted);
-            if (_state.NextPastDate <= _state.Day)
-                StockEvents.PassDates(_state);
-            if (EventDay == _state.Day)
-                ApplyEvents(WalkEventKind.Missed);
-            if (DosingDay == _state.Day && GiveDay(lastDay) is WalkResult ended)
-                return ended;
+                return false;
+            ApplyDay();
+            if (dosingDay == _state.Day && GiveDay(lastDay))
+                return true;
         }
     }
 
-    // The events of the course, with those added after the ones of the same day and kind.
-    private void SetEvents(WalkEvent[]? added)
+    // What happens on the day before its doses.
+    private void ApplyDay()
     {
-        if (added is null)
-        {
-            (_events, _eventCount) = (_own, _own.Length);
-            return;
-        }
-
-        _eventCount = _own.Length + added.Length;
-        if (_merged.Length < _eventCount)
-            _merged = new WalkEvent[2 * _eventCount];
-        for (int place = 0, own = 0, other = 0; place < _eventCount; place++)
-        {
-            var takesOther = own == _own.Length || (other < added.Length && added[other].ComesFirst(_own[own]));
-            _merged[place] = takesOther ? added[other++] : _own[own++];
-        }
-
-        _events = _merged;
+        var hasEvents = EventDay == _state.Day;
+        if (hasEvents)
+            ApplyEvents(WalkEventKind.Counted);
+        if (_state.NextPastDate <= _state.Day)
+            StockEvents.PassDates(_state);
+        if (hasEvents)
+            ApplyEvents(WalkEventKind.Missed);
     }
 
     // The day's events up to a kind, in order.
@@ -179,8 +188,8 @@ internal sealed class SupplyWalk
         }
     }
 
-    // Gives the doses of the day, or of as many days from it on as nothing else happens in; the result if the walk ends with it.
-    private WalkResult? GiveDay(int lastDay)
+    // Gives the doses of the day, or of as many days from it on as nothing else happens in; whether the walk ends with it.
+    private bool GiveDay(int lastDay)
     {
         ref readonly var stretch = ref _days.Stretches[_stretch];
         var demand = _demands[stretch.Step];
@@ -190,26 +199,27 @@ internal sealed class SupplyWalk
             return Skip(stretch, 1, WalkLineKind.Missed);
         if (demand.Stops.Count > 0)
             return End(Outcome.NotComputed, stretch.Step);
+        if (!demand.DrawsManyFromOne)
+            return GiveOneDay(stretch, demand, lastDay);
 
-        var whole = CountWholeDays(stretch, demand, lastDay);
-        if (whole > 0)
-        {
-            GiveWholeDays(stretch, demand, whole);
-            return null;
-        }
-
-        return GiveOneDay(stretch, demand, lastDay);
+        var stock = _state.StockOf(demand.Family);
+        if (!_splitDraws)
+            DoseGiving.OpenForDays(_state, stock, demand);
+        if (!stock.HasOpen || stock.Open.Left < demand.NeededPerDay)
+            return GiveOneDay(stretch, demand, lastDay);
+        GiveWholeDays(stretch, demand, stock, lastDay);
+        return false;
     }
 
-    private WalkResult? GiveOneDay(in Stretch stretch, StepDemand demand, int lastDay)
+    private bool GiveOneDay(in Stretch stretch, StepDemand demand, int lastDay)
     {
-        var given = 0;
+        _givenToday = 0;
         var injections = _state.Injections;
         foreach (var dose in demand.Doses)
         {
             if (DoseGiving.Give(_state, demand, dose, _splitDraws))
             {
-                given++;
+                _givenToday++;
                 continue;
             }
 
@@ -220,40 +230,31 @@ internal sealed class SupplyWalk
 
         if (_state.Day < _asOf && _state.Injections > injections)
             Given.Add(new GivenDays(stretch.Step, _state.Day, stretch.EveryDays, 1, _state.Injections - injections));
+
         // Until something else happens the days after one without any are without as well.
-        var days = given > 0 || _state.Journal is not null ? 1 : CountAlike(stretch, int.Min(_asOf, lastDay + 1));
-        _notGiven.AddWithoutStock(_state.Day, _state.Day + (days - 1) * stretch.EveryDays, days * (demand.Doses.Length - given));
-        if (given > 0)
+        var days = _givenToday > 0 || _state.Journal is not null ? 1 : CountAlike(stretch, int.Min(_asOf, lastDay + 1));
+        _notGiven.AddWithoutStock(_state.Day, _state.Day + (days - 1) * stretch.EveryDays, days * (demand.Doses.Length - _givenToday));
+        if (_givenToday > 0)
             _notGiven.Given();
         else
             _notGiven.Add(stretch.Step, _state.Day, stretch.EveryDays, days);
         Advance(stretch, days);
-        return null;
-    }
-
-    // How many dosing days from this one on the open container serves whole, before anything else happens.
-    private int CountWholeDays(in Stretch stretch, StepDemand demand, int lastDay)
-    {
-        if (!demand.DrawsManyFromOne)
-            return 0;
-        var stock = _state.StockOf(demand.Family);
-        if (!stock.HasOpen || stock.Open.Left < demand.NeededPerDay)
-            return 0;
-        var border = lastDay + 1;
-        if (_state.Day < _countFrom)
-            border = int.Min(border, _countFrom);
-        if (_state.Day < _asOf)
-            border = int.Min(border, _asOf);
-        return (int)long.Min(CountAlike(stretch, border), stock.Open.Left / demand.NeededPerDay);
+        return false;
     }
 
     // How many dosing days of a stretch from this one on come before a day, and before anything else happens.
     private int CountAlike(in Stretch stretch, int border) =>
         int.Min(stretch.Count - _offset, CountBefore(int.Min(int.Min(EventDay, _state.NextPastDate), border), stretch.EveryDays));
 
-    private void GiveWholeDays(in Stretch stretch, StepDemand demand, int days)
+    // Gives as many dosing days from this one on as the open container serves whole, before anything else happens; at least one.
+    private void GiveWholeDays(in Stretch stretch, StepDemand demand, Stock stock, int lastDay)
     {
-        var stock = _state.StockOf(demand.Family);
+        var border = lastDay + 1;
+        if (_state.Day < _countFrom)
+            border = int.Min(border, _countFrom);
+        if (_state.Day < _asOf)
+            border = int.Min(border, _asOf);
+        var days = (int)long.Min(CountAlike(stretch, border), stock.Open.Left / demand.NeededPerDay);
         var used = days * demand.UsedPerDay;
         var needed = days * demand.NeededPerDay;
         var last = _state.Day + (days - 1) * stretch.EveryDays;
@@ -267,12 +268,12 @@ internal sealed class SupplyWalk
         Advance(stretch, days);
     }
 
-    private WalkResult? Skip(in Stretch stretch, int days, WalkLineKind why)
+    private bool Skip(in Stretch stretch, int days, WalkLineKind why)
     {
         _notGiven.Add(stretch.Step, _state.Day, stretch.EveryDays, days);
         _state.Journal?.Add(_state.Day, why, _demands[stretch.Step].Product.Id, days, 0, string.Empty);
         Advance(stretch, days);
-        return null;
+        return false;
     }
 
     private void Advance(in Stretch stretch, int days)
@@ -341,12 +342,13 @@ internal sealed class SupplyWalk
         return BindingLimit.Volume;
     }
 
-    private WalkResult End(Outcome outcome, int step = -1, BindingLimit? limit = null)
+    private bool End(Outcome outcome, int step = -1, BindingLimit? limit = null)
     {
         _notGiven.Report(_state.Findings, goesOn: outcome == Outcome.BeyondHorizon);
         long leftOver = 0;
         for (var family = 0; family < _state.FamilyCount; family++)
             leftOver += _state.StockOf(family).Volume(_shelf);
-        return new WalkResult(outcome, _state.Day, step, _state.Tally, leftOver, limit, _notGiven.FirstDay);
+        _result = new WalkResult(outcome, _state.Day, step, _state.Tally, leftOver, limit, _notGiven.FirstDay);
+        return true;
     }
 }

@@ -29,8 +29,9 @@ internal enum WalkEventKind
 /// <param name="Product">Place of the product; -1: none is named.</param>
 /// <param name="ExpiresOn">Beyond-use date; <see cref="DayNumber.Never"/>: none.</param>
 /// <param name="Containers">How many containers; -1: not said.</param>
+/// <param name="Lot">Lot of the containers; null: none is named.</param>
 /// <param name="Fact">The fact.</param>
-internal readonly record struct WalkEvent(int Day, WalkEventKind Kind, int Product, int ExpiresOn, int Containers, Fact Fact)
+internal readonly record struct WalkEvent(int Day, WalkEventKind Kind, int Product, int ExpiresOn, int Containers, string? Lot, Fact Fact)
 {
     /// <summary>The events of a course in the order of the walk.</summary>
     /// <param name="facts">Known facts, in order: see <see cref="KnownFacts"/>.</param>
@@ -50,7 +51,7 @@ internal readonly record struct WalkEvent(int Day, WalkEventKind Kind, int Produ
                 continue;
             var on = kind == WalkEventKind.Arrived ? FindReceived(facts, fact) ?? fact.Until ?? fact.On : fact.On;
             var happened = new WalkEvent(
-                DayNumber.Of(on), kind, fact.ProductId is string id ? shelf.PlaceOf(id) : -1, DayNumber.OrNever(fact.ExpiresOn), fact.Containers ?? -1, fact);
+                DayNumber.Of(on), kind, fact.ProductId is string id ? shelf.PlaceOf(id) : -1, DayNumber.OrNever(fact.ExpiresOn), fact.Containers ?? -1, fact.Lot, fact);
             var before = place++;
             for (; before > 0 && happened.ComesBefore(events[before - 1]); before--)
                 events[before] = events[before - 1];
@@ -59,9 +60,6 @@ internal readonly record struct WalkEvent(int Day, WalkEventKind Kind, int Produ
 
         return events;
     }
-
-    /// <summary>Whether it comes before another one: by day, then kind.</summary>
-    public bool ComesFirst(in WalkEvent other) => Day != other.Day ? Day < other.Day : Kind < other.Kind;
 
     private bool ComesBefore(in WalkEvent other) => Day != other.Day ? Day < other.Day
         : Kind != other.Kind ? Kind < other.Kind

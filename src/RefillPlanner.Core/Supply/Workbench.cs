@@ -21,6 +21,9 @@ public sealed class Workbench
     /// <summary>The walker.</summary>
     internal SupplyWalk Walker { get; } = new();
 
+    /// <summary>The course at whose run-out the walker's mark stands; null: it stands elsewhere.</summary>
+    internal CourseSupply? MarkedBy { get; set; }
+
     /// <summary>Where figures are written in a row.</summary>
     internal FigureBytes Figures { get; } = new();
 

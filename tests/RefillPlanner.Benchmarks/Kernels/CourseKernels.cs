@@ -7,6 +7,7 @@ using RefillPlanner.Benchmarks.Rows;
 using RefillPlanner.Core.Dosing;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Planning;
+using RefillPlanner.Core.Supply;
 
 namespace RefillPlanner.Benchmarks.Kernels;
 
@@ -22,12 +23,14 @@ public class CourseKernels
     private readonly IReadOnlyList<Fact>[] _facts;
     private readonly SharpsContainer[] _sharps = [new() { Id = "SH", PatientId = "PT", Capacity = 100, IssuedOn = LargeRoster.Today.PlusDays(-20) }];
     private readonly int _lastDay = DayNumber.Of(LargeRoster.Today) + FarAhead;
+    private readonly Workbench _bench = new();
     private int _next;
 
     /// <summary>Makes the courses.</summary>
     public CourseKernels()
     {
-        _walks = [.. _courses.Select(course => ResolvedWalk.Of(course, Policy.Default, LargeRoster.Today))];
+        var bench = new Workbench();
+        _walks = [.. _courses.Select(course => ResolvedWalk.Of(course, Policy.Default, LargeRoster.Today, bench))];
         _facts = [.. _courses.Select(course => KnownFacts.List(course.Facts, LargeRoster.Today))];
     }
 
@@ -54,7 +57,11 @@ public class CourseKernels
         return Draws.Of(course.Products[step.ProductId], course.FindDevice(step), course.Course.Expelled, step.Doses[0], Policy.Default.OffMarksPercent);
     }
 
-    /// <summary>The plan of a patient with one course.</summary>
+    /// <summary>The figures of a patient with one course, as a planning of all works them out.</summary>
+    [Benchmark(Description = "figures of one patient")]
+    public int MeasurePatient() => PlanningPipeline.Measure([_courses[Next]], _sharps, Policy.Default, LargeRoster.Today, _bench).Bytes.Length;
+
+    /// <summary>The plan of a patient with one course, in words.</summary>
     [Benchmark(Description = "plan of one patient")]
     public object PlanPatient() => PlanningPipeline.Plan([_courses[Next]], _sharps, Policy.Default, LargeRoster.Today);
 }

@@ -1,5 +1,7 @@
 using System;
 using Microsoft.Data.Sqlite;
+using NodaTime;
+using NodaTime.Text;
 using RefillPlanner.Benchmarks.Roster;
 
 namespace RefillPlanner.Benchmarks.Rows;
@@ -11,12 +13,17 @@ internal sealed class BareQuery : IDisposable
     private readonly SqliteCommand _command;
     private readonly SqliteParameter _site;
 
-    public BareQuery(string folder, string sql)
+    /// <summary>Prepares it.</summary>
+    /// <param name="folder">The folder of the file.</param>
+    /// <param name="sql">The query; its first parameter is the site, its second the last day.</param>
+    /// <param name="through">The last day.</param>
+    public BareQuery(string folder, string sql, LocalDate through)
     {
         _connection = RosterFile.Connect(folder);
         _command = _connection.CreateCommand();
         _command.CommandText = sql;
-        _site = _command.Parameters.Add("$site", SqliteType.Text);
+        _site = _command.Parameters.Add("?1", SqliteType.Text);
+        _command.Parameters.AddWithValue("?2", LocalDatePattern.Iso.Format(through));
         _command.Prepare();
     }
 

@@ -47,6 +47,6 @@ internal static class FactImport
     private static (int Facts, string Complaint) Import(Desk desk, string folder)
     {
         var roster = RosterImport.Run(desk.Database, RosterFolder.Open(folder), desk.Now, "benchmark");
-        return (roster.Facts.Count, roster.Refusals.FirstOrDefault()?.ToString() ?? string.Empty);
+        return (roster.Counts.Where(count => count.File == "facts.csv").Sum(count => count.New), roster.Refusals.FirstOrDefault()?.ToString() ?? string.Empty);
     }
 }

@@ -19,7 +19,7 @@ internal static class FactRow
     {
         var folder = run.Workplace.Planned(run.Options.Courses);
         var count = run.Options.Short ? 50 : 500;
-        var sites = int.Min(run.Options.PlannedSites ?? 50, new LargeRoster(run.Options.Courses, run.Options.Seed).Sites);
+        var sites = int.Min(50, new LargeRoster(run.Options.Courses, run.Options.Seed).Sites);
         var subjects = Replanning.FirstSites(sites).SelectMany(site => NewFact.ListOfSite(folder, site, (count + WarmUp) / sites + 1)).Take(count + WarmUp).ToList();
         var ours = new List<double>();
         var bare = new List<double>();

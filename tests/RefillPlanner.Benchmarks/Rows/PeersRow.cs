@@ -4,6 +4,7 @@ using RefillPlanner.Benchmarks.Measuring;
 using RefillPlanner.Benchmarks.Peers;
 using RefillPlanner.Benchmarks.Roster;
 using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Supply;
 
 namespace RefillPlanner.Benchmarks.Rows;
 
@@ -16,7 +17,8 @@ internal static class PeersRow
     {
         var isShort = run.Options.Short;
         var courses = PeerCourse.List(isShort ? 1_000 : 20_000, run.Options.Seed);
-        var walks = courses.Select(course => ResolvedWalk.Of(course.ToSnapshot(), Policy.Default, LargeRoster.Today)).ToArray();
+        var bench = new Workbench();
+        var walks = courses.Select(course => ResolvedWalk.Of(course.ToSnapshot(), Policy.Default, LargeRoster.Today, bench)).ToArray();
         var runOuts = Array.ConvertAll(walks, walk => walk.FindRunOut() ?? -1);
         run.Report.Check(Row, $"{Figures.Count(courses.Count)} courses for the peers, all of which run out", Array.TrueForAll(runOuts, day => day >= 0));
         var folder = run.Workplace.Folder("peers");

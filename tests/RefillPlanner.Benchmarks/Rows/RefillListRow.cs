@@ -5,8 +5,10 @@ using Microsoft.Data.Sqlite;
 using RefillPlanner.Benchmarks.Measuring;
 using RefillPlanner.Benchmarks.Roster;
 using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Messages;
 using RefillPlanner.Service.Mail;
 using RefillPlanner.Service.Work;
+using RefillPlanner.Store;
 
 namespace RefillPlanner.Benchmarks.Rows;
 
@@ -15,23 +17,16 @@ internal static class RefillListRow
 {
     private const string Row = "F7";
 
-    // What the list is made of, as the planner asks for it.
-    private const string Query = """
-        SELECT task_key, kind, site_id, patient_id, course_id, sharps_id, planned_on, due_on, due_at, late_days, reason, state, changed_at, changed_by, version,
-            postponed_because
-        FROM tasks WHERE site_id = $site AND state NOT IN ('done', 'withdrawn') ORDER BY due_on, task_key;
-        """;
-
     public static void Measure(BenchmarkRun run)
     {
         var folder = run.Workplace.Planned(run.Options.Courses);
         var rounds = run.Options.Short ? 1 : 5;
         var desk = PlannerDesk.Open(folder);
         using (desk.Database)
-        using (var bare = new BareQuery(folder, Query))
+        using (var bare = new BareQuery(folder, DueListStore.Sql, MorningList.Through(LargeRoster.Today)))
         {
             var list = Lister(desk);
-            var sites = ListSites(desk, run.Options.PlannedSites ?? 100);
+            var sites = ListSites(desk, 100);
             var ours = new List<double>();
             var peer = new List<double>();
             var rows = 0;

@@ -22,8 +22,7 @@ internal static class ReplanRow
         if (!run.Options.Wants("F5"))
             return;
         var small = MeasureSize(run, run.Options.Courses / 10, isMain: false);
-        var sites = run.Options.PlannedSites is null ? 10.0 : (double)large.Patients / small.Patients;
-        run.Report.Check("F5", $"{Figures.Count(small.Patients)} patients planned of a tenth of the courses, {Figures.Count(large.Patients)} of all", large.Patients >= 0.95 * sites * small.Patients && large.Patients <= 1.05 * sites * small.Patients);
+        run.Report.Check("F5", $"{Figures.Count(small.Patients)} patients planned of a tenth of the courses, {Figures.Count(large.Patients)} of all", large.Patients >= 9.5 * small.Patients && large.Patients <= 10.5 * small.Patients);
         CheckGrowth(run);
         if (run.Options.Short)
             return;
@@ -35,8 +34,6 @@ internal static class ReplanRow
     // Ten times the courses make about ten times the tasks, and no reference leads nowhere.
     private static void CheckGrowth(BenchmarkRun run)
     {
-        if (run.Options.PlannedSites is not null)
-            return;
         var (large, small) = (run.Workplace.Planned(run.Options.Courses), run.Workplace.Planned(run.Options.Courses / 10));
         var (tasks, fewer) = (TableCount.Of(large, "tasks"), TableCount.Of(small, "tasks"));
         run.Report.Check("F5", $"{Figures.Count(fewer)} tasks of a tenth of the courses, {Figures.Count(tasks)} of all", tasks > 8 * fewer && tasks < 12 * fewer);
@@ -49,9 +46,8 @@ internal static class ReplanRow
         var folder = run.Workplace.Planned(courses);
         FileCache.Warm(Path.Combine(folder, RosterFile.Name));
         var streamed = Stream(run, folder, courses);
-        var sites = run.Options.PlannedSites;
-        var replanned = Middle(run, () => Replanning.RunChild(folder, sites));
-        run.Report.Check("F3", $"{Figures.Count(replanned.Patients)} patients planned again, none passed over", replanned.Patients > 0 && (sites is not null || replanned.Patients == TableCount.Of(folder, "patients")));
+        var replanned = Middle(run, () => Replanning.RunChild(folder));
+        run.Report.Check("F3", $"{Figures.Count(replanned.Patients)} patients planned again, none passed over", replanned.Patients > 0 && replanned.Patients == TableCount.Of(folder, "patients"));
         if (isMain && !run.Options.Short && run.Options.Wants("F3"))
             Add(run, "F3", $"full re-plan of {Figures.Count(courses)} unchanged courses", replanned, streamed, new Goal(1.0));
         if (!isMain || !run.Options.Wants("F4"))
@@ -62,7 +58,7 @@ internal static class ReplanRow
         var changed = Middle(run, () =>
         {
             news = RosterNews.Add(folder, OneIn, turn++);
-            return Replanning.RunChild(folder, sites);
+            return Replanning.RunChild(folder);
         });
         run.Report.Check("F4", $"{Figures.Count(news)} patients with a new fact planned again with all others", news > 0 && changed.Patients == replanned.Patients);
         if (!run.Options.Short)
@@ -87,12 +83,6 @@ internal static class ReplanRow
 
     private static void Add(BenchmarkRun run, string row, string measure, Replanned ours, Streamed peer, Goal goal)
     {
-        if (run.Options.PlannedSites is int sites)
-        {
-            run.Report.Add(row, $"{measure}: only {sites} sites ({Figures.Count(ours.Patients)} patients)", Figures.Time(ours.Milliseconds * 1e6), $"{Figures.Time(peer.Milliseconds * 1e6)} for all");
-            return;
-        }
-
         run.Report.Add(row, measure, Figures.Time(ours.Milliseconds * 1e6), $"{Figures.Time(peer.Milliseconds * 1e6)} streaming in {run.Workplace.Stream.Name}", ours.Milliseconds / peer.Milliseconds, goal);
     }
 

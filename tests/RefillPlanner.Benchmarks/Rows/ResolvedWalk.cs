@@ -11,29 +11,19 @@ namespace RefillPlanner.Benchmarks.Rows;
 internal sealed class ResolvedWalk
 {
     private readonly CourseSupply _supply;
-    private readonly WalkEvent[] _events;
 
-    private ResolvedWalk(CourseSupply supply)
-    {
-        _supply = supply;
-        _events = WalkEvent.List(supply.Facts);
-    }
+    private ResolvedWalk(CourseSupply supply) => _supply = supply;
 
     /// <summary>Resolves a course.</summary>
-    public static ResolvedWalk Of(CourseSnapshot course, Policy policy, LocalDate asOf) => new(CourseSupply.Of(course, policy, asOf));
+    public static ResolvedWalk Of(CourseSnapshot course, Policy policy, LocalDate asOf, Workbench bench) => new(CourseSupply.Of(course, policy, asOf, bench));
 
     /// <summary>Walks; the last day walked: with a run-out, its day.</summary>
-    public int Run()
-    {
-        var asOf = DayNumber.Of(_supply.AsOf);
-        return SupplyWalk.Run(_supply.Course.Products, _supply.Demands, _events, new WalkRequest(_supply.Days, asOf, asOf, _supply.LastDay), _supply.Policy.SplitDraws).Day;
-    }
+    public int Run() => _supply.Walk(_supply.Days).Day;
 
     /// <summary>Walks; the run-out's day from the as-of date on, 0 being that date itself; null: it does not run out.</summary>
     public int? FindRunOut()
     {
-        var asOf = DayNumber.Of(_supply.AsOf);
-        var result = SupplyWalk.Run(_supply.Course.Products, _supply.Demands, _events, new WalkRequest(_supply.Days, asOf, asOf, _supply.LastDay), _supply.Policy.SplitDraws);
-        return result.Outcome == Outcome.RunsOut ? result.Day - asOf : null;
+        var result = _supply.Walk(_supply.Days);
+        return result.Outcome == Outcome.RunsOut ? result.Day - _supply.AsOfDay : null;
     }
 }

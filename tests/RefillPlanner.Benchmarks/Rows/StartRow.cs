@@ -35,7 +35,7 @@ internal static class StartRow
         var times = run.Options.Short ? 1 : 15;
         Measure(run, service, host, run.Workplace.Folder("empty-state"), 0, times);
         Measure(run, service, host, run.Workplace.Planned(SmallCourses), SmallCourses, times);
-        if (!run.Options.Short && run.Options.PlannedSites is null)
+        if (!run.Options.Short)
             Measure(run, service, host, run.Workplace.Planned(run.Options.Courses), run.Options.Courses, 5);
     }
 
