@@ -14,6 +14,7 @@ internal sealed class StepDemand
         Shelf = shelf[Place];
         Draws = draws;
         Stops = stops;
+        IsStopped = stops.Count > 0;
         Doses = [.. draws.Select(draw => new DoseDemand(draw))];
         NeededPerDay = Doses.Sum(dose => dose.Needed.Sum());
         UsedPerDay = Doses.Sum(dose => dose.Marks.Sum());
@@ -39,6 +40,9 @@ internal sealed class StepDemand
 
     /// <summary>The findings for which no dose of this step can be computed; empty: it can.</summary>
     public IReadOnlyList<Finding> Stops { get; }
+
+    /// <summary>Whether there are any.</summary>
+    public bool IsStopped { get; }
 
     /// <summary>The doses of a dosing day, in order.</summary>
     public DoseDemand[] Doses { get; }

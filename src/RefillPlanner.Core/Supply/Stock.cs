@@ -50,8 +50,10 @@ internal sealed class Stock
         _count = 0;
         HasOpen = false;
         NextPastDate = DayNumber.Never;
-        PastDates.Clear();
-        Arrivals.Clear();
+        if (PastDates.Count > 0)
+            PastDates.Clear();
+        if (Arrivals.Count > 0)
+            Arrivals.Clear();
     }
 
     /// <summary>All that is in the containers, in nanolitres.</summary>
@@ -76,13 +78,16 @@ internal sealed class Stock
         return count;
     }
 
-    /// <summary>Adds sealed containers in their place; of equal ones the earlier added comes first.</summary>
-    public void Add(in SealedContainers containers)
+    /// <summary>
+    /// Adds sealed containers in the order in which the walk takes them: soonest expiry (none last), earlier arrival, id of the fact that
+    /// brought them; within one fill by number, which nothing can tell apart. What is planned comes after what is on record.
+    /// </summary>
+    public void Add(in SealedContainers containers, ReadOnlySpan<WalkEvent> events)
     {
         if (_count == _sealed.Length)
             Array.Resize(ref _sealed, 2 * _count);
         var place = _count++;
-        for (; place > 0 && SealedContainers.CompareTaking(containers, _sealed[place - 1]) < 0; place--)
+        for (; place > 0 && IsTakenBefore(containers, _sealed[place - 1], events); place--)
             _sealed[place] = _sealed[place - 1];
         _sealed[place] = containers;
         SetNextPastDate();
@@ -94,16 +99,7 @@ internal sealed class Stock
     public SealedContainers Take(int place, int count)
     {
         var taken = _sealed[place] with { Count = count };
-        var left = _sealed[place].Count - count;
-        if (left > 0)
-        {
-            _sealed[place] = _sealed[place] with { Count = left };
-            return taken;
-        }
-
-        _count--;
-        for (var next = place; next < _count; next++)
-            _sealed[next] = _sealed[next + 1];
+        Remove(place, count);
         SetNextPastDate();
         return taken;
     }
@@ -120,8 +116,22 @@ internal sealed class Stock
         return -1;
     }
 
-    /// <summary>Opens a container.</summary>
-    public void SetOpen(in OpenContainer open)
+    /// <summary>Opens one of the sealed containers at a place.</summary>
+    /// <param name="place">The place.</param>
+    /// <param name="inUseLastOn">Its last day of use by the in-use limit.</param>
+    /// <param name="day">The day.</param>
+    /// <param name="left">What it holds then, in nanolitres.</param>
+    public void OpenSealed(int place, int inUseLastOn, int day, long left)
+    {
+        ref readonly var container = ref _sealed[place];
+        _open = new OpenContainer(container.Product, container.ExpiresOn, inUseLastOn, container.Source, day, left);
+        HasOpen = true;
+        Remove(place, 1);
+        SetNextPastDate();
+    }
+
+    /// <summary>Leaves the open container as counted.</summary>
+    public void SetOpen(OpenContainer open)
     {
         _open = open;
         HasOpen = true;
@@ -136,7 +146,7 @@ internal sealed class Stock
     }
 
     /// <summary>Takes a volume out of the open container, which holds as much.</summary>
-    public void Draw(long needed) => _open = _open with { Left = _open.Left - needed };
+    public void Draw(long needed) => _open.Left -= needed;
 
     /// <summary>Makes it equal to another stock in everything.</summary>
     public void CopyAll(Stock other)
@@ -158,6 +168,29 @@ internal sealed class Stock
         _open = other._open;
         HasOpen = other.HasOpen;
         NextPastDate = other.NextPastDate;
+    }
+
+    private void Remove(int place, int count)
+    {
+        ref var container = ref _sealed[place];
+        if (container.Count > count)
+        {
+            container = container with { Count = container.Count - count };
+            return;
+        }
+
+        _count--;
+        for (var next = place; next < _count; next++)
+            _sealed[next] = _sealed[next + 1];
+    }
+
+    private static bool IsTakenBefore(in SealedContainers one, in SealedContainers other, ReadOnlySpan<WalkEvent> events)
+    {
+        if (one.ExpiresOn != other.ExpiresOn)
+            return one.ExpiresOn < other.ExpiresOn;
+        if (one.ArrivedOn != other.ArrivedOn)
+            return one.ArrivedOn < other.ArrivedOn;
+        return one.Source < events.Length && (other.Source >= events.Length || string.CompareOrdinal(events[one.Source].Fact.Id, events[other.Source].Fact.Id) < 0);
     }
 
     private void SetNextPastDate()

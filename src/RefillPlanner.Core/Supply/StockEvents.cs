@@ -6,19 +6,25 @@ namespace RefillPlanner.Core.Supply;
 internal static class StockEvents
 {
     /// <summary>Adds the containers of a fill.</summary>
-    public static void Arrive(WalkState state, in WalkEvent fill)
+    /// <param name="state">The walk.</param>
+    /// <param name="fill">The fill.</param>
+    /// <param name="source">Its place among the events; after the last one: planned, not on record.</param>
+    public static void Arrive(WalkState state, in WalkEvent fill, int source)
     {
         var product = state.Shelf[fill.Product];
         var stock = state.StockOf(product.Family);
         if (fill.Containers > 0)
-            stock.Add(new SealedContainers(fill.Product, fill.ExpiresOn, state.Day, fill.Fact, fill.Lot, fill.Containers));
+            stock.Add(new SealedContainers(fill.Product, fill.ExpiresOn, state.Day, source, fill.Containers), state.Events);
         stock.Arrivals.Add((fill.Product, state.Day));
         stock.PastDates.Clear();
         state.Journal?.Add(state.Day, WalkLineKind.Arrived, product.Product.Id, fill.Containers, product.Volume * fill.Containers, fill.Fact.Id);
     }
 
     /// <summary>Sets the stock of the named size to what was seen.</summary>
-    public static void Count(WalkState state, in WalkEvent count)
+    /// <param name="state">The walk.</param>
+    /// <param name="count">The count.</param>
+    /// <param name="source">Its place among the events.</param>
+    public static void Count(WalkState state, in WalkEvent count, int source)
     {
         var stock = state.StockOf(state.Shelf[count.Product].Family);
         var isOpen = stock.HasOpen && stock.Open.Product == count.Product;
@@ -27,7 +33,7 @@ internal static class StockEvents
             CountOpen(state, stock, count, isOpen, left.Nanolitres);
         else if (isOpen)
             stock.ClearOpen();
-        CountSealed(state, stock, count, earliest);
+        CountSealed(state, stock, count, source, earliest);
         state.SetCounted(count.Product);
         stock.PastDates.Clear();
         state.Journal?.Add(state.Day, WalkLineKind.Counted, count.Fact.ProductId!, count.Containers, stock.HasOpen ? stock.Open.Left : 0, count.Fact.Id);
@@ -107,19 +113,19 @@ internal static class StockEvents
     private static void DiscardLot(WalkState state, Stock stock, in WalkEvent thrown)
     {
         var lot = thrown.Lot;
-        if (stock.HasOpen && IsMeant(thrown, stock.Open.Product, stock.Open.Lot))
+        if (stock.HasOpen && IsMeant(state, thrown, stock.Open.Product, stock.Open.Source))
             state.DiscardOpen(stock, ClosedBy.Record, $"{thrown.Fact.Id}, lot {lot}");
         for (var place = stock.FillCount - 1; place >= 0; place--)
         {
-            if (!IsMeant(thrown, stock[place].Product, stock[place].Lot))
+            if (!IsMeant(state, thrown, stock[place].Product, stock[place].Source))
                 continue;
             var containers = stock.Take(place, stock[place].Count);
             state.Discard(containers.Product, state.Shelf[containers.Product].Volume, containers.Count, ClosedBy.Record, $"{thrown.Fact.Id}, lot {lot}");
         }
     }
 
-    private static bool IsMeant(in WalkEvent thrown, int product, string? lot) =>
-        string.Equals(lot, thrown.Lot, System.StringComparison.Ordinal) && (thrown.Product < 0 || product == thrown.Product);
+    private static bool IsMeant(WalkState state, in WalkEvent thrown, int product, int source) =>
+        source >= 0 && source < state.Events.Length && string.Equals(state.Events[source].Lot, thrown.Lot, System.StringComparison.Ordinal) && (thrown.Product < 0 || product == thrown.Product);
 
     private static void DiscardSealed(WalkState state, Stock stock, in WalkEvent thrown)
     {
@@ -150,17 +156,17 @@ internal static class StockEvents
         if (isKnown)
         {
             var since = count.Fact.OpenedOn is { } given ? DayNumber.Of(given) : stock.Open.OpenedOn;
-            stock.SetOpen(stock.Open with { Left = left, OpenedOn = since, InUseLastOn = product.InUseLastOn(since) });
+            stock.SetOpen(new OpenContainer(count.Product, stock.Open.ExpiresOn, product.InUseLastOn(since), stock.Open.Source, since, left));
             return;
         }
 
         var place = stock.FindFirst(count.Product);
-        var (expiresOn, lot) = place < 0 ? (DayNumber.Never, null) : (stock[place].ExpiresOn, stock[place].Lot);
+        var (expiresOn, source) = place < 0 ? (DayNumber.Never, -1) : (stock[place].ExpiresOn, stock[place].Source);
         if (place >= 0)
             stock.Take(place, 1);
         stock.ClearOpen();
         if (FindOpenedOn(state, stock, count) is int openedOn)
-            stock.SetOpen(new OpenContainer(count.Product, expiresOn, product.InUseLastOn(openedOn), lot, openedOn, left));
+            stock.SetOpen(new OpenContainer(count.Product, expiresOn, product.InUseLastOn(openedOn), source, openedOn, left));
         else
             state.Discard(count.Product, left, 1, ClosedBy.OpeningUnknown, count.Fact.Id);
     }
@@ -183,13 +189,13 @@ internal static class StockEvents
         return assumed;
     }
 
-    private static void CountSealed(WalkState state, Stock stock, in WalkEvent count, int earliest)
+    private static void CountSealed(WalkState state, Stock stock, in WalkEvent count, int source, int earliest)
     {
         var known = stock.CountSealed(count.Product);
         if (count.Containers > known)
         {
             state.Findings.Add(new WalkFinding(WalkDoubt.CountExceedsRecord, count.Fact, known));
-            stock.Add(new SealedContainers(count.Product, earliest, state.Day, count.Fact, Lot: null, count.Containers - known));
+            stock.Add(new SealedContainers(count.Product, earliest, state.Day, source, count.Containers - known), state.Events);
         }
         else if (count.Containers < known)
         {

@@ -17,7 +17,6 @@ internal sealed class SupplyWalk
     private ProductShelf _shelf = null!;
     private StepDemand[] _demands = [];
     private WalkEvent[] _events = [];
-    private int _eventCount;
     private DosingDays _days = null!;
     private int _asOf;
     private int _countFrom;
@@ -28,6 +27,10 @@ internal sealed class SupplyWalk
     private int _stretch;
     private int _offset;
     private int _givenToday;
+
+    // The day of the next event, and of the next doses; never, if there are none. Kept, because every step of the walk asks for them.
+    private int _eventDay;
+    private int _dosingDay;
     private WalkResult _result;
     private (int Day, int Event, int Stretch, int Offset, DosingDays Days) _marked;
 
@@ -39,17 +42,6 @@ internal sealed class SupplyWalk
 
     /// <summary>The days before the as-of date that were given in the last walk, in order.</summary>
     public List<GivenDays> Given { get; } = [];
-
-    private int EventDay => _event < _eventCount ? _events[_event].Day : DayNumber.Never;
-
-    private int DosingDay
-    {
-        get
-        {
-            var stretches = _days.Stretches;
-            return _stretch < stretches.Length ? stretches[_stretch].FirstDay + _offset * stretches[_stretch].EveryDays : DayNumber.Never;
-        }
-    }
 
     /// <summary>Walks.</summary>
     /// <param name="shelf">All products of the course.</param>
@@ -97,11 +89,13 @@ internal sealed class SupplyWalk
     public WalkResult Resume(ReadOnlySpan<WalkEvent> added, int lastDay)
     {
         _state.CopyStocks(_markedState);
-        (_, _event, _stretch, _offset, _days) = _marked;
+        _days = _marked.Days;
+        SetEvent(_marked.Event);
+        SetDose(_marked.Stretch, _marked.Offset);
         _state.Day = _countFrom = _marked.Day;
         _notGiven = new NotGiven(-1, -1);
         foreach (ref readonly var containers in added)
-            StockEvents.Arrive(_state, containers);
+            StockEvents.Arrive(_state, containers, _events.Length);
         return Finish(lastDay);
     }
 
@@ -115,9 +109,10 @@ internal sealed class SupplyWalk
     {
         (_shelf, _demands, _splitDraws, _days) = (shelf, demands, splitDraws, request.Days);
         (_asOf, _countFrom, _missedOn) = (request.AsOf, request.CountFrom, DayNumber.Never);
-        (_event, _stretch, _offset) = (0, 0, 0);
-        (_events, _eventCount) = (events, events.Length);
-        _state.Begin(shelf, request.AsOf, request.CountFrom, request.Journal);
+        _events = events;
+        SetEvent(0);
+        SetDose(0, 0);
+        _state.Begin(shelf, events, request.AsOf, request.CountFrom, request.Journal);
         _notGiven = new NotGiven(request.Days.Present, request.Days.StepBefore);
         Given.Clear();
     }
@@ -139,12 +134,14 @@ internal sealed class SupplyWalk
     {
         while (true)
         {
-            var dosingDay = DosingDay;
-            _state.Day = int.Min(int.Min(EventDay, dosingDay), _state.NextPastDate);
-            if (_state.Day > lastDay)
+            var happens = int.Min(_eventDay, _state.NextPastDate);
+            var day = int.Min(happens, _dosingDay);
+            if (day > lastDay)
                 return false;
-            ApplyDay();
-            if (dosingDay == _state.Day && GiveDay(lastDay))
+            _state.Day = day;
+            if (day == happens)
+                ApplyDay();
+            if (day == _dosingDay && GiveDay(lastDay))
                 return true;
         }
     }
@@ -152,7 +149,7 @@ internal sealed class SupplyWalk
     // What happens on the day before its doses.
     private void ApplyDay()
     {
-        var hasEvents = EventDay == _state.Day;
+        var hasEvents = _eventDay == _state.Day;
         if (hasEvents)
             ApplyEvents(WalkEventKind.Counted);
         if (_state.NextPastDate <= _state.Day)
@@ -164,16 +161,16 @@ internal sealed class SupplyWalk
     // The day's events up to a kind, in order.
     private void ApplyEvents(WalkEventKind last)
     {
-        for (; EventDay == _state.Day && _events[_event].Kind <= last; _event++)
+        for (; _eventDay == _state.Day && _events[_event].Kind <= last; SetEvent(_event + 1))
         {
             ref readonly var happened = ref _events[_event];
             switch (happened.Kind)
             {
                 case WalkEventKind.Arrived:
-                    StockEvents.Arrive(_state, happened);
+                    StockEvents.Arrive(_state, happened, _event);
                     break;
                 case WalkEventKind.Counted:
-                    StockEvents.Count(_state, happened);
+                    StockEvents.Count(_state, happened, _event);
                     break;
                 case WalkEventKind.Opened:
                     StockEvents.Open(_state, happened, FindNextNeeded(_shelf[happened.Product].Family));
@@ -194,10 +191,10 @@ internal sealed class SupplyWalk
         ref readonly var stretch = ref _days.Stretches[_stretch];
         var demand = _demands[stretch.Step];
         if (stretch.IsPaused)
-            return Skip(stretch, int.Min(stretch.Count - _offset, CountBefore(lastDay + 1, stretch.EveryDays)), WalkLineKind.Paused);
+            return Skip(stretch, (int)uint.Min((uint)(stretch.Count - _offset), CountBefore(lastDay + 1, stretch.EveryDays)), WalkLineKind.Paused);
         if (_missedOn == _state.Day)
             return Skip(stretch, 1, WalkLineKind.Missed);
-        if (demand.Stops.Count > 0)
+        if (demand.IsStopped)
             return End(Outcome.NotComputed, stretch.Step);
         if (!demand.DrawsManyFromOne)
             return GiveOneDay(stretch, demand, lastDay);
@@ -243,8 +240,12 @@ internal sealed class SupplyWalk
     }
 
     // How many dosing days of a stretch from this one on come before a day, and before anything else happens.
-    private int CountAlike(in Stretch stretch, int border) =>
-        int.Min(stretch.Count - _offset, CountBefore(int.Min(int.Min(EventDay, _state.NextPastDate), border), stretch.EveryDays));
+    private int CountAlike(in Stretch stretch, int border)
+    {
+        var left = stretch.Count - _offset;
+        border = int.Min(int.Min(_eventDay, _state.NextPastDate), border);
+        return stretch.LastDay < border ? left : (int)uint.Min((uint)left, CountBefore(border, stretch.EveryDays));
+    }
 
     // Gives as many dosing days from this one on as the open container serves whole, before anything else happens; at least one.
     private void GiveWholeDays(in Stretch stretch, StepDemand demand, Stock stock, int lastDay)
@@ -254,7 +255,9 @@ internal sealed class SupplyWalk
             border = int.Min(border, _countFrom);
         if (_state.Day < _asOf)
             border = int.Min(border, _asOf);
-        var days = (int)long.Min(CountAlike(stretch, border), stock.Open.Left / demand.NeededPerDay);
+        var days = CountAlike(stretch, border);
+        if (days * demand.NeededPerDay > stock.Open.Left)
+            days = (int)(stock.Open.Left / demand.NeededPerDay);
         var used = days * demand.UsedPerDay;
         var needed = days * demand.NeededPerDay;
         var last = _state.Day + (days - 1) * stretch.EveryDays;
@@ -278,15 +281,27 @@ internal sealed class SupplyWalk
 
     private void Advance(in Stretch stretch, int days)
     {
-        _offset += days;
-        if (_offset < stretch.Count)
-            return;
-        _stretch++;
-        _offset = 0;
+        if (_offset + days < stretch.Count)
+            SetDose(_stretch, _offset + days);
+        else
+            SetDose(_stretch + 1, 0);
+    }
+
+    private void SetEvent(int place)
+    {
+        _event = place;
+        _eventDay = place < _events.Length ? _events[place].Day : DayNumber.Never;
+    }
+
+    private void SetDose(int stretch, int offset)
+    {
+        (_stretch, _offset) = (stretch, offset);
+        var stretches = _days.Stretches;
+        _dosingDay = stretch < stretches.Length ? stretches[stretch].FirstDay + offset * stretches[stretch].EveryDays : DayNumber.Never;
     }
 
     // How many of this day, this day + every, ... come before a border that is after this day.
-    private int CountBefore(int border, int every) => (int)(((long)border - _state.Day + every - 1) / every);
+    private uint CountBefore(int border, int every) => (uint)(border - _state.Day - 1) / (uint)every + 1;
 
     // What the first injection of the next dose takes, if that dose is of a family; null: it is not, or there is none.
     private long? FindNextNeeded(int family)
@@ -310,7 +325,7 @@ internal sealed class SupplyWalk
 
     private bool IsMissed(int day)
     {
-        for (var index = 0; index < _eventCount; index++)
+        for (var index = 0; index < _events.Length; index++)
         {
             if (_events[index].Kind == WalkEventKind.Missed && _events[index].Day == day)
                 return true;

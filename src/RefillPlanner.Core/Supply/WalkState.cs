@@ -18,7 +18,7 @@ internal readonly record struct PassedContainers(int Day, int Product, long Left
 /// </summary>
 internal sealed class WalkState
 {
-    private readonly List<Stock> _stocks = [];
+    private Stock[] _stocks = [];
     private readonly Stock _saved = new();
     private int[] _lastCounts = [];
     private int _countFrom;
@@ -27,7 +27,8 @@ internal sealed class WalkState
     private long _discarded;
     private int _opened;
     private int _doses;
-    private int? _lastCoveredOn;
+    private int _lastCoveredOn;
+    private bool _hasCounts;
     private Tally _savedTally;
     private int _savedInjections;
     private int _savedMark;
@@ -44,6 +45,9 @@ internal sealed class WalkState
     /// <summary>The working; null: nobody asked for it.</summary>
     public WalkJournal? Journal { get; private set; }
 
+    /// <summary>What happens to the stock, in order.</summary>
+    public WalkEvent[] Events { get; private set; } = [];
+
     /// <summary>The as-of date.</summary>
     public int AsOf { get; private set; }
 
@@ -54,53 +58,70 @@ internal sealed class WalkState
     public int Injections { get; set; }
 
     /// <summary>What was added up.</summary>
-    public Tally Tally => new(_used, _lost, _discarded, _opened, _doses, _lastCoveredOn);
+    public Tally Tally => new(_used, _lost, _discarded, _opened, _doses, _doses > 0 ? _lastCoveredOn : null);
 
     /// <summary>How many families there are.</summary>
     public int FamilyCount { get; private set; }
 
     /// <summary>First day on which any container is past its last day of use.</summary>
-    public int NextPastDate
-    {
-        get
-        {
-            var next = _stocks[0].NextPastDate;
-            for (var family = 1; family < FamilyCount; family++)
-                next = int.Min(next, _stocks[family].NextPastDate);
-            return next;
-        }
-    }
+    public int NextPastDate => FamilyCount == 1 ? _stocks[0].NextPastDate : FindNextPastDate();
 
     private bool Counts => Day >= _countFrom;
 
     /// <summary>Empties it for another walk.</summary>
     /// <param name="shelf">All products of the course; at least one.</param>
+    /// <param name="events">What happens to the stock, in order.</param>
     /// <param name="asOf">The as-of date.</param>
     /// <param name="countFrom">First day whose figures count.</param>
     /// <param name="journal">Where the working goes; null: nobody asked for it.</param>
-    public void Begin(ProductShelf shelf, int asOf, int countFrom, WalkJournal? journal)
+    public void Begin(ProductShelf shelf, WalkEvent[] events, int asOf, int countFrom, WalkJournal? journal)
     {
-        (Shelf, AsOf, _countFrom, Journal, FamilyCount) = (shelf, asOf, countFrom, journal, shelf.FamilyCount);
-        (_used, _lost, _discarded, _opened, _doses, _lastCoveredOn, Injections) = (0, 0, 0, 0, 0, null, 0);
-        Findings.Clear();
-        Passed.Clear();
-        while (_stocks.Count < FamilyCount)
-            _stocks.Add(new Stock());
+        (Shelf, Events, AsOf, _countFrom, Journal, FamilyCount) = (shelf, events, asOf, countFrom, journal, shelf.FamilyCount);
+        (_used, _lost, _discarded, _opened, _doses, Injections) = (0, 0, 0, 0, 0, 0);
+        if (Findings.Count > 0)
+            Findings.Clear();
+        if (Passed.Count > 0)
+            Passed.Clear();
+        if (_stocks.Length < FamilyCount)
+        {
+            var known = _stocks.Length;
+            Array.Resize(ref _stocks, FamilyCount);
+            for (var family = known; family < FamilyCount; family++)
+                _stocks[family] = new Stock();
+        }
+
         for (var family = 0; family < FamilyCount; family++)
             _stocks[family].Clear();
-        if (_lastCounts.Length < shelf.Count)
-            _lastCounts = new int[shelf.Count];
-        Array.Fill(_lastCounts, DayNumber.Never, 0, shelf.Count);
+        _hasCounts = false;
+    }
+
+    private int FindNextPastDate()
+    {
+        var next = DayNumber.Never;
+        for (var family = 0; family < FamilyCount; family++)
+            next = int.Min(next, _stocks[family].NextPastDate);
+        return next;
     }
 
     /// <summary>The stock of a family.</summary>
     public Stock StockOf(int family) => _stocks[family];
 
     /// <summary>The day of the last count of a size; null: it was never counted.</summary>
-    public int? FindLastCount(int product) => _lastCounts[product] == DayNumber.Never ? null : _lastCounts[product];
+    public int? FindLastCount(int product) => _hasCounts && _lastCounts[product] != DayNumber.Never ? _lastCounts[product] : null;
 
     /// <summary>A size was counted on this day.</summary>
-    public void SetCounted(int product) => _lastCounts[product] = Day;
+    public void SetCounted(int product)
+    {
+        if (!_hasCounts)
+        {
+            if (_lastCounts.Length < Shelf.Count)
+                _lastCounts = new int[Shelf.Count];
+            Array.Fill(_lastCounts, DayNumber.Never);
+            _hasCounts = true;
+        }
+
+        _lastCounts[product] = Day;
+    }
 
     /// <summary>Adds what was drawn for doses and what was lost with it.</summary>
     public void AddDrawn(long used, long lost)
@@ -123,8 +144,7 @@ internal sealed class WalkState
     /// <summary>Opens a sealed container of a stock, pushing out what its first use takes.</summary>
     public void Open(Stock stock, int place, string why)
     {
-        var container = stock.Take(place, 1);
-        var product = Shelf[container.Product];
+        var product = Shelf[stock[place].Product];
         if (Counts)
         {
             _opened++;
@@ -132,8 +152,10 @@ internal sealed class WalkState
         }
 
         var left = product.Volume - product.FirstPrime;
-        if (!product.IsPrefilled)
-            stock.SetOpen(new OpenContainer(container.Product, container.ExpiresOn, product.InUseLastOn(Day), container.Lot, Day, left));
+        if (product.IsPrefilled)
+            stock.Take(place, 1);
+        else
+            stock.OpenSealed(place, product.InUseLastOn(Day), Day, left);
         Journal?.Add(Day, WalkLineKind.Opened, product.Product.Id, 1, left, why);
     }
 
@@ -163,10 +185,15 @@ internal sealed class WalkState
     /// <summary>Makes it equal to another state in everything but figures, findings and working: they begin anew.</summary>
     public void CopyStocks(WalkState other)
     {
-        Begin(other.Shelf, other.AsOf, other._countFrom, journal: null);
+        Begin(other.Shelf, other.Events, other.AsOf, other._countFrom, journal: null);
         for (var family = 0; family < FamilyCount; family++)
             _stocks[family].CopyAll(other._stocks[family]);
-        Array.Copy(other._lastCounts, _lastCounts, Shelf.Count);
+        _hasCounts = other._hasCounts;
+        if (!_hasCounts)
+            return;
+        if (_lastCounts.Length < other._lastCounts.Length)
+            _lastCounts = new int[other._lastCounts.Length];
+        Array.Copy(other._lastCounts, _lastCounts, other._lastCounts.Length);
     }
 
     /// <summary>Remembers everything that a dose may change.</summary>
@@ -180,7 +207,8 @@ internal sealed class WalkState
     public void Restore(Stock stock)
     {
         stock.CopyFrom(_saved);
-        (_used, _lost, _discarded, _opened, _doses, _lastCoveredOn) = _savedTally;
+        (_used, _lost, _discarded, _opened, _doses, var lastCoveredOn) = _savedTally;
+        _lastCoveredOn = lastCoveredOn ?? 0;
         Injections = _savedInjections;
         Journal?.Restore(_savedMark);
     }

@@ -1,4 +1,5 @@
 using System;
+using System.Collections.Concurrent;
 using System.Collections.Generic;
 using System.Linq;
 using RefillPlanner.Benchmarks.Roster;
@@ -25,6 +26,10 @@ internal sealed record PeerStep(int EveryDays, int? DosingDays, long Mark);
 /// <param name="Steps">The ladder.</param>
 internal sealed record PeerCourse(int Number, int Vials, long VialVolume, int InUseDays, long DeadSpace, IReadOnlyList<PeerStep> Steps)
 {
+    // A pharmacy's products and barrels are few, and many courses share them.
+    private static readonly ConcurrentDictionary<(long Volume, int InUseDays), IReadOnlyDictionary<string, Product>> Products = [];
+    private static readonly ConcurrentDictionary<long, IReadOnlyDictionary<string, Device>> Devices = [];
+
     private static readonly Site Site = new() { Id = "S", Name = "S", TimeZone = "America/New_York" };
 
     /// <summary>What a dose of a step takes out of the vial.</summary>
@@ -36,17 +41,6 @@ internal sealed record PeerCourse(int Number, int Vials, long VialVolume, int In
     /// <summary>The course as the planner has it on record.</summary>
     public CourseSnapshot ToSnapshot()
     {
-        var product = new Product
-        {
-            Id = "P",
-            Drug = "drug",
-            Kind = ProductKind.MultiDoseVial,
-            Unit = DoseUnit.Units,
-            Strength = new Strength(Amount.From(100), Volume.FromMl(1)),
-            Volume = new Volume(VialVolume),
-            InUseDays = InUseDays,
-        };
-        var device = new Device { Id = "D", Name = "barrel", Capacity = Volume.FromMl(1), Graduation = Volume.FromMl(0.01m), MarkedIn = BarrelMarking.Ml, DeadSpace = new Volume(DeadSpace) };
         return new CourseSnapshot
         {
             Course = new Course { Id = $"C-{Number}", PatientId = "A", StartedOn = LargeRoster.Today, DeviceId = "D" },
@@ -65,11 +59,30 @@ internal sealed record PeerCourse(int Number, int Vials, long VialVolume, int In
                     NeedsCheck = false,
                 }),
             ],
-            Products = new Dictionary<string, Product> { ["P"] = product },
-            Devices = new Dictionary<string, Device> { ["D"] = device },
+            Products = Products.GetOrAdd((VialVolume, InUseDays), MakeProducts),
+            Devices = Devices.GetOrAdd(DeadSpace, MakeDevices),
             Facts = [new Fact { Id = "F", CourseId = $"C-{Number}", Kind = FactKind.Dispensed, On = LargeRoster.Today, ProductId = "P", Containers = Vials }],
         };
     }
+
+    private static IReadOnlyDictionary<string, Product> MakeProducts((long Volume, int InUseDays) vial) => new Dictionary<string, Product>
+    {
+        ["P"] = new Product
+        {
+            Id = "P",
+            Drug = "drug",
+            Kind = ProductKind.MultiDoseVial,
+            Unit = DoseUnit.Units,
+            Strength = new Strength(Amount.From(100), Volume.FromMl(1)),
+            Volume = new Volume(vial.Volume),
+            InUseDays = vial.InUseDays,
+        },
+    };
+
+    private static IReadOnlyDictionary<string, Device> MakeDevices(long deadSpace) => new Dictionary<string, Device>
+    {
+        ["D"] = new Device { Id = "D", Name = "barrel", Capacity = Volume.FromMl(1), Graduation = Volume.FromMl(0.01m), MarkedIn = BarrelMarking.Ml, DeadSpace = new Volume(deadSpace) },
+    };
 
     private static PeerCourse Make(int number, Dice dice)
     {
