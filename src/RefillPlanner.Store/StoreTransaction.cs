@@ -56,19 +56,6 @@ public sealed class StoreTransaction : IDisposable
     /// <summary>Makes everything of this transaction durable at once.</summary>
     public void Commit() => _transaction.Commit();
 
-    /// <summary>Marks a place to which what follows can be taken back alone.</summary>
-    public void Mark() => _connection.Statements.For("SAVEPOINT mark;").Run();
-
-    /// <summary>Keeps what followed the mark.</summary>
-    public void KeepSinceMark() => _connection.Statements.For("RELEASE mark;").Run();
-
-    /// <summary>Takes back what followed the mark.</summary>
-    public void TakeBackSinceMark()
-    {
-        _connection.Statements.For("ROLLBACK TO mark;").Run();
-        KeepSinceMark();
-    }
-
     /// <summary>Ends the transaction; what was not committed is undone.</summary>
     public void Dispose()
     {

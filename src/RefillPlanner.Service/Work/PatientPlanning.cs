@@ -39,16 +39,10 @@ public sealed class PatientPlanning(Desk desk)
         var failed = new List<string>();
         foreach (var some in patientIds.Chunk(MostInOne))
         {
-            using var transaction = desk.Database.Begin();
-            foreach (var patientId in some)
-            {
-                if (Try(transaction, patientId))
-                    planned++;
-                else
-                    failed.Add(patientId);
-            }
-
-            transaction.Commit();
+            if (TryTogether(some))
+                planned += some.Length;
+            else
+                planned += some.Count(patientId => TryAlone(patientId, failed));
             tell?.Invoke(some.Length);
         }
 
@@ -101,29 +95,36 @@ public sealed class PatientPlanning(Desk desk)
         catch (Exception failure) when (IsOfPatient(failure))
         {
             using var transaction = desk.Database.Begin();
-            transaction.Runs.Add(FailureKind, patientId, startedAt, desk.Now, failed: true, Say(failure));
+            transaction.Runs.Add(FailureKind, patientId, startedAt, desk.Now, failed: true, $"{failure.GetType().Name}: {failure.Message}");
             transaction.Commit();
             return false;
         }
     }
 
-    // The same inside a transaction that others share: what the patient had written is taken back.
-    private bool Try(StoreTransaction transaction, string patientId)
+    // Nearly always all of them can be planned; when not, nothing of it was written.
+    private bool TryTogether(string[] patientIds)
     {
-        var startedAt = desk.Now;
-        transaction.Mark();
+        using var transaction = desk.Database.Begin();
         try
         {
-            Plan(transaction, patientId);
-            transaction.KeepSinceMark();
-            return true;
+            foreach (var patientId in patientIds)
+                Plan(transaction, patientId);
         }
         catch (Exception failure) when (IsOfPatient(failure))
         {
-            transaction.TakeBackSinceMark();
-            transaction.Runs.Add(FailureKind, patientId, startedAt, desk.Now, failed: true, Say(failure));
             return false;
         }
+
+        transaction.Commit();
+        return true;
+    }
+
+    private bool TryAlone(string patientId, List<string> failed)
+    {
+        if (Try(patientId, () => Plan(patientId)))
+            return true;
+        failed.Add(patientId);
+        return false;
     }
 
     private (PatientFigures Figures, WorkHours Hours) Measure(PatientSnapshot snapshot, Instant now)
@@ -141,6 +142,4 @@ public sealed class PatientPlanning(Desk desk)
     ];
 
     private static bool IsOfPatient(Exception failure) => failure is not OutOfMemoryException and not Microsoft.Data.Sqlite.SqliteException;
-
-    private static string Say(Exception failure) => $"{failure.GetType().Name}: {failure.Message}";
 }
