@@ -30,11 +30,13 @@ internal sealed class DispensingPlan
     private readonly int[] _containers;
     private readonly int[] _steps;
     private readonly List<ServedDays> _served = [];
+    private DosingDays _days;
     private WalkEvent[] _fresh = [];
 
-    private DispensingPlan(CourseSupply supply, int from, int prepareOn)
+    private DispensingPlan(CourseSupply supply, DosingDays days, int from, int prepareOn)
     {
         _supply = supply;
+        _days = days;
         _from = from;
         _prepareOn = prepareOn;
         _containers = new int[supply.Shelf.Count];
@@ -58,7 +60,7 @@ internal sealed class DispensingPlan
     /// <param name="fillDays">Length of the fill.</param>
     public static DispensingPlan Of(CourseSupply supply, DosingDays days, int runOut, int prepareOn, int fillDays)
     {
-        var plan = new DispensingPlan(supply, runOut, prepareOn);
+        var plan = new DispensingPlan(supply, days, runOut, prepareOn);
         var until = runOut + fillDays;
         var undecided = supply.FindOtherProductUndecided();
         var undecidedOn = undecided is int step ? supply.Days.Steps[step].BeginsOn : null;
@@ -92,12 +94,18 @@ internal sealed class DispensingPlan
     // Adds containers until the walk covers every dose before a day.
     private void Cover(DosingDays days, int until)
     {
+        _days = days;
         if (FindLastDosingDay(days, until) is not int lastDay)
             return;
-        var walk = Walk(lastDay);
+        var walk = IsAtRunOut() ? RunOut() : Walk(lastDay);
         while (!IsShortened && walk.Outcome == Outcome.RunsOut)
             (IsShortened, walk) = Choose(lastDay, walk);
     }
+
+    // Whether nothing was added yet and the walk stands at its run-out, with no dose of that day given: then it is known what it lacks.
+    private bool IsAtRunOut() => _supply.IsMarked && Sum(_containers) == 0;
+
+    private WalkResult RunOut() => (_supply.RunsOutEarlierIfHeld ? _supply.Held!.Value : _supply.Main) with { Tally = default };
 
     // Chooses the containers of the family that a walk lacks: whether no number of them covers the doses, and the walk with them.
     private (bool IsShort, WalkResult Walk) Choose(int lastDay, in WalkResult shortOf)
@@ -167,6 +175,16 @@ internal sealed class DispensingPlan
     private WalkResult AddUntilCovered(int lastDay, int size, WalkResult walk)
     {
         var before = _containers[size];
+        if (IsShortOf(walk, size) && LeastToCover(size, walk, lastDay) is > 1 and var least)
+        {
+            // Fewer cannot do; where so many do, they are the smallest number.
+            _containers[size] = before + least;
+            var covered = Walk(lastDay);
+            if (!IsShortOf(covered, size))
+                return covered;
+            _containers[size] = before;
+        }
+
         var most = IsShortOf(walk, size) ? MostForOneDose(size, walk) : 0;
         int added = 0, helped = 0;
         var best = walk;
@@ -184,6 +202,32 @@ internal sealed class DispensingPlan
 
         _containers[size] = before + helped;
         return best;
+    }
+
+    // So many containers of a size it takes at least to cover all doses from the one that a walk lacks on; 0: that cannot be told.
+    private int LeastToCover(int size, in WalkResult shortOf, int lastDay)
+    {
+        var product = _supply.Shelf[size];
+        if (_supply.Policy.SplitDraws || _supply.IsStockedAfter(_from) || _supply.Shelf.CountSizes(product.Family) > 1)
+            return 0;
+
+        // What was given on that day before the dose lacking is counted with the rest: all but one dose of it is left out again.
+        var lacking = _supply.Demands[shortOf.Step];
+        long doses = 1 - lacking.Doses.Length;
+        var volume = 1 - lacking.NeededPerDay;
+        foreach (ref readonly var stretch in _days.Stretches.AsSpan())
+        {
+            var demand = _supply.Demands[stretch.Step];
+            var count = stretch.CountBefore(lastDay + 1) - stretch.CountBefore(shortOf.Day);
+            if (stretch.IsPaused || count <= 0 || demand.Family != product.Family)
+                continue;
+            doses += (long)count * demand.Doses.Length;
+            volume += count * demand.NeededPerDay;
+        }
+
+        var held = product.Volume - product.FirstPrime;
+        var least = product.IsPrefilled || product.Product.Kind == ProductKind.SingleDoseVial ? doses : (volume + held - 1) / held;
+        return (int)long.Min(least, MostContainers);
     }
 
     // How many containers of a size one dose may take: until so many are added, adding one more may change nothing.

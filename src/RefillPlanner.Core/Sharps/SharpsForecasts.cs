@@ -69,7 +69,7 @@ internal sealed class SharpsForecasts
         {
             SharpsId = container.Id,
             PatientId = container.PatientId,
-            Used = Count(container, DayNumber.Of(container.IssuedOn), int.Min(FindNextIssued(index), _course.AsOfDay)),
+            Used = int.Max(0, CountBefore(container, int.Min(FindNextIssued(index), _course.AsOfDay)) - CountBefore(container, DayNumber.Of(container.IssuedOn))),
             Capacity = container.Capacity,
             HasClass = container.ContainerClass is not null,
             FillLine = FillLineOf(container),
@@ -111,12 +111,15 @@ internal sealed class SharpsForecasts
         var wanted = int.Max(FillLineOf(container), 1);
         var from = DayNumber.Of(container.IssuedOn);
         var (low, high) = (from, int.Min(FindNextIssued(index) - 1, through));
-        if (high < low || Count(container, from, high + 1) < wanted)
+        if (high < low)
+            return null;
+        var before = CountBefore(container, from);
+        if (CountBefore(container, high + 1) - before < wanted)
             return null;
         while (low < high)
         {
             var middle = low + (high - low) / 2;
-            if (Count(container, from, middle + 1) >= wanted)
+            if (CountBefore(container, middle + 1) - before >= wanted)
                 high = middle;
             else
                 low = middle + 1;
@@ -125,16 +128,16 @@ internal sealed class SharpsForecasts
         return low;
     }
 
-    // Sharps that a container took from one day to before another.
-    private int Count(SharpsContainer container, int from, int until)
+    // Sharps of a container's kind left before a day, since ever.
+    private int CountBefore(SharpsContainer container, int day)
     {
         var count = 0;
         foreach (var days in _days)
         {
             if (!_separate || days.IsHazardous == container.ContainerClass is not null)
-                count += days.Before(until) - days.Before(from);
+                count += days.Before(day);
         }
 
-        return int.Max(count, 0);
+        return count;
     }
 }

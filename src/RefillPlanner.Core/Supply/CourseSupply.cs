@@ -194,6 +194,18 @@ internal sealed class CourseSupply
         return first;
     }
 
+    /// <summary>Whether a fill on record arrives after a day.</summary>
+    public bool IsStockedAfter(int day)
+    {
+        for (var place = _events.Length - 1; place >= 0 && _events[place].Day > day; place--)
+        {
+            if (_events[place].Kind == WalkEventKind.Arrived)
+                return true;
+        }
+
+        return false;
+    }
+
     /// <summary>The days recorded as missed from a day on, each once, in order.</summary>
     public IEnumerable<int> ListMissed(int from)
     {

@@ -70,6 +70,15 @@ internal sealed class ProductShelf
     /// <summary>The place of a product.</summary>
     public int PlaceOf(string productId) => _places[productId];
 
+    /// <summary>How many sizes a family has.</summary>
+    public int CountSizes(int family)
+    {
+        var count = 0;
+        foreach (var product in _products)
+            count += product.Family == family ? 1 : 0;
+        return count;
+    }
+
     /// <summary>The largest container of a family.</summary>
     public ShelfProduct Largest(int family)
     {

@@ -1,4 +1,5 @@
 using System;
+using System.Collections.Concurrent;
 using System.Collections.Generic;
 using System.Linq;
 using System.Threading;
@@ -17,7 +18,12 @@ namespace RefillPlanner.Service.Work;
 internal sealed class FullPlanning
 {
     private const int PatientsInChunk = 500;
-    private const int ChunksBetweenMarks = 50;
+    private const int ChunksBetweenMarks = 200;
+    private const int MostChunksWaiting = 100;
+    private const int PatientsInTransaction = 1_000;
+
+    // Of more it does not keep in memory who they are: they are planned beforehand.
+    private const int MostWanted = 100_000;
 
     private readonly Desk _desk;
     private readonly PatientPlanning _planning;
@@ -25,8 +31,10 @@ internal sealed class FullPlanning
     private readonly string _basis;
     private readonly Dictionary<string, LocalDate> _todays;
     private readonly Lock _reading = new();
-    private readonly Lock _writing = new();
+    private readonly BlockingCollection<(int Number, string LastId, string[] Changed)> _looked = new(MostChunksWaiting);
+    private readonly HashSet<string> _wanted;
     private readonly Dictionary<int, string> _finished = [];
+    private readonly List<string> _changed = [];
     private readonly List<string> _failed = [];
     private string _readThrough;
     private string _doneThrough;
@@ -34,9 +42,9 @@ internal sealed class FullPlanning
     private int _firstOpenChunk;
     private int _planned;
 
-    private FullPlanning(Desk desk, PatientPlanning planning, Reference reference, string basis, string doneThrough)
+    private FullPlanning(Desk desk, PatientPlanning planning, Reference reference, HashSet<string> wanted, string basis, string doneThrough)
     {
-        (_desk, _planning, _reference, _basis) = (desk, planning, reference, basis);
+        (_desk, _planning, _reference, _wanted, _basis) = (desk, planning, reference, wanted, basis);
         (_readThrough, _doneThrough) = (doneThrough, doneThrough);
         _todays = reference.Sites.Values.ToDictionary(site => site.Id, site => Desk.Today(site, desk.Now));
     }
@@ -62,22 +70,63 @@ internal sealed class FullPlanning
         {
             var reference = reading.Snapshots.ReadReference();
             var (basis, known) = (PlanBasis.Of(reference, desk.Settings), reading.Planning.FindBasis());
-            run = new FullPlanning(desk, planning, reference, basis, known.ComingBasis == basis ? known.DoneThrough! : string.Empty);
+            var wanted = reading.Planning.ListWanted(string.Empty, MostWanted).ToHashSet(StringComparer.Ordinal);
+            run = new FullPlanning(desk, planning, reference, wanted, basis, known.ComingBasis == basis ? known.DoneThrough! : string.Empty);
         }
 
-        Parallel.For(0, Environment.ProcessorCount, _ => run.Work(tell, cancellation));
-        run.End(isWhole: !cancellation.IsCancellationRequested);
+        run.LookAndPlan(tell, cancellation);
         cancellation.ThrowIfCancellationRequested();
         return (run._planned, run._failed);
     }
 
-    private void Work(Action<int>? tell, CancellationToken cancellation)
+    // All cores look, one thread plans and writes what they find; each waits for the other, and stops with it.
+    private void LookAndPlan(Action<int>? tell, CancellationToken cancellation)
+    {
+        using var stop = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
+        var planning = Task.Factory.StartNew(() => Plan(stop), CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default);
+        try
+        {
+            Parallel.For(0, Environment.ProcessorCount, _ => Look(tell, stop.Token));
+        }
+        finally
+        {
+            _looked.CompleteAdding();
+            planning.GetAwaiter().GetResult();
+        }
+
+        End(isWhole: !cancellation.IsCancellationRequested);
+    }
+
+    private void Look(Action<int>? tell, CancellationToken stop)
     {
         var bench = new Workbench();
-        while (!cancellation.IsCancellationRequested && TakeChunk() is (int number, PlannedPatient[] chunk))
+        while (!stop.IsCancellationRequested && TakeChunk() is (int number, PlannedPatient[] chunk))
         {
-            Finish(number, chunk[^1].PatientId, [.. chunk.Where(patient => HasChanged(patient, bench)).Select(patient => patient.PatientId)]);
+            string[] changed = [.. chunk.Where(patient => HasChanged(patient, bench)).Select(patient => patient.PatientId)];
+            try
+            {
+                _looked.Add((number, chunk[^1].PatientId, changed), stop);
+            }
+            catch (OperationCanceledException)
+            {
+                return; // This chunk counts as not looked at.
+            }
+
             tell?.Invoke(chunk.Length);
+        }
+    }
+
+    private void Plan(CancellationTokenSource stop)
+    {
+        try
+        {
+            foreach (var (number, lastId, changed) in _looked.GetConsumingEnumerable())
+                Finish(number, lastId, changed);
+        }
+        catch
+        {
+            stop.Cancel();
+            throw;
         }
     }
 
@@ -98,7 +147,7 @@ internal sealed class FullPlanning
     private bool HasChanged(in PlannedPatient planned, Workbench bench)
     {
         var today = _todays[planned.SiteId];
-        if (planned.ChangeOn <= today)
+        if (planned.ChangeOn <= today || _wanted.Contains(planned.PatientId))
             return true;
         try
         {
@@ -114,22 +163,28 @@ internal sealed class FullPlanning
     // Chunks are finished in any order; the run is done through the last one before which none is open.
     private void Finish(int number, string lastId, string[] changed)
     {
-        lock (_writing)
-        {
-            var (planned, failed) = _planning.PlanEach(changed);
-            _planned += planned;
-            _failed.AddRange(failed);
-            _finished.Add(number, lastId);
-            var before = _firstOpenChunk / ChunksBetweenMarks;
-            for (; _finished.Remove(_firstOpenChunk, out var through); _firstOpenChunk++)
-                _doneThrough = through;
-            if (_firstOpenChunk / ChunksBetweenMarks > before)
-                End(isWhole: false);
-        }
+        _changed.AddRange(changed);
+        _finished.Add(number, lastId);
+        var before = _firstOpenChunk / ChunksBetweenMarks;
+        for (; _finished.Remove(_firstOpenChunk, out var through); _firstOpenChunk++)
+            _doneThrough = through;
+        if (_firstOpenChunk / ChunksBetweenMarks > before)
+            End(isWhole: false);
+        else if (_changed.Count >= PatientsInTransaction)
+            PlanChanged();
+    }
+
+    private void PlanChanged()
+    {
+        var (planned, failed) = _planning.PlanEach(_changed);
+        _planned += planned;
+        _failed.AddRange(failed);
+        _changed.Clear();
     }
 
     private void End(bool isWhole)
     {
+        PlanChanged();
         using var transaction = _desk.Database.Begin();
         if (isWhole)
             transaction.Planning.SetBasis(_basis);

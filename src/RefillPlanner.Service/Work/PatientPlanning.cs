@@ -17,7 +17,7 @@ public sealed class PatientPlanning(Desk desk)
     private const string FailureKind = "patient";
 
     // So many patients become durable together: a commit costs more than a patient.
-    private const int MostInOne = 200;
+    private const int MostInOne = 1_000;
 
     private readonly Workbench _bench = new();
 

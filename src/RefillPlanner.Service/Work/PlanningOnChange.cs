@@ -32,9 +32,8 @@ public sealed class PlanningOnChange(Desk desk, PatientPlanning planning)
     {
         var startedAt = desk.Now;
         var failed = new List<string>();
-        var planned = PlanWanted(failed, tell, cancellation);
-        if (FullPlanning.IsCalledFor(desk))
-            planned += Add(FullPlanning.Run(desk, planning, tell, cancellation), failed);
+        var planned = FullPlanning.IsCalledFor(desk) ? Add(FullPlanning.Run(desk, planning, tell, cancellation), failed) : 0;
+        planned += PlanWanted(failed, tell, cancellation);
         foreach (var site in ListSites().Where(site => siteId is null || site.Id == siteId))
         {
             cancellation.ThrowIfCancellationRequested();

@@ -13,7 +13,7 @@ namespace RefillPlanner.Benchmarks.Rows;
 internal static class FactRow
 {
     private const string Row = "F6";
-    private const int WarmUp = 50;
+    private const int WarmUp = 500;
 
     public static void Measure(BenchmarkRun run)
     {

@@ -14,7 +14,6 @@ namespace RefillPlanner.Benchmarks.Rows;
 internal static class ReplanRow
 {
     private const int Times = 3;
-    private const int OneIn = 50;
 
     public static void Measure(BenchmarkRun run)
     {
@@ -49,17 +48,18 @@ internal static class ReplanRow
         var replanned = Middle(run, () => Replanning.RunChild(folder));
         run.Report.Check("F3", $"{Figures.Count(replanned.Patients)} patients planned again, none passed over", replanned.Patients > 0 && replanned.Patients == TableCount.Of(folder, "patients"));
         if (isMain && !run.Options.Short && run.Options.Wants("F3"))
+        {
             Add(run, "F3", $"full re-plan of {Figures.Count(courses)} unchanged courses", replanned, streamed, new Goal(1.0));
+            run.Report.Add("F3", "the same as the first run of a new process", Figures.Time(replanned.FirstMilliseconds * 1e6), string.Empty);
+        }
+
         if (!isMain || !run.Options.Wants("F4"))
             return replanned;
 
         var turn = 0;
-        var news = 0;
-        var changed = Middle(run, () =>
-        {
-            news = RosterNews.Add(folder, OneIn, turn++);
-            return Replanning.RunChild(folder);
-        });
+        var facts = TableCount.Of(folder, "facts");
+        var changed = Middle(run, () => Replanning.RunChild(folder, turn++));
+        var news = (int)(TableCount.Of(folder, "facts") - facts) / turn;
         run.Report.Check("F4", $"{Figures.Count(news)} patients with a new fact planned again with all others", news > 0 && changed.Patients == replanned.Patients);
         if (!run.Options.Short)
             Add(run, "F4", $"the same, with a new fact for {Figures.Count(news)} patients", changed, streamed, new Goal(1.5));
@@ -75,7 +75,7 @@ internal static class ReplanRow
         if (!run.Options.Short)
         {
             run.Report.Remark($"F3: rows of {Figures.Count(courses)} courses streamed by {run.Workplace.Stream.Name} in {Figures.Time(inRowOrder.Milliseconds * 1e6)} table after table, in {Figures.Time(inKeyOrder.Milliseconds * 1e6)} course by course; the faster one is compared with.");
-            run.Report.Remark("F3-F5: the file was read from end to end beforehand for both sides; the re-plan is a process of its own, timed inside from opening the file.");
+            run.Report.Remark("F3-F5: the file was read from end to end beforehand for both sides; the re-plan is a process of its own, which does it twice: the second run counts, as in a service that was started before.");
         }
 
         return inRowOrder.Milliseconds < inKeyOrder.Milliseconds ? inRowOrder : inKeyOrder;
