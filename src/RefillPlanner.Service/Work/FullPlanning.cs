@@ -82,11 +82,11 @@ internal sealed class FullPlanning
     // All cores look, one thread plans and writes what they find; each waits for the other, and stops with it.
     private void LookAndPlan(Action<int>? tell, CancellationToken cancellation)
     {
-        using var stop = CancellationTokenSource.CreateLinkedTokenSource(cancellation);
-        var planning = Task.Factory.StartNew(() => Plan(stop), CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default);
+        using var broken = new CancellationTokenSource();
+        var planning = Task.Factory.StartNew(() => Plan(broken), CancellationToken.None, TaskCreationOptions.LongRunning, TaskScheduler.Default);
         try
         {
-            Parallel.For(0, Environment.ProcessorCount, _ => Look(tell, stop.Token));
+            Parallel.For(0, Environment.ProcessorCount, _ => Look(tell, broken.Token, cancellation));
         }
         finally
         {
@@ -97,26 +97,27 @@ internal sealed class FullPlanning
         End(isWhole: !cancellation.IsCancellationRequested);
     }
 
-    private void Look(Action<int>? tell, CancellationToken stop)
+    // A chunk that was taken is looked at to its end, also when the run is to stop.
+    private void Look(Action<int>? tell, CancellationToken broken, CancellationToken cancellation)
     {
         var bench = new Workbench();
-        while (!stop.IsCancellationRequested && TakeChunk() is (int number, PlannedPatient[] chunk))
+        while (!cancellation.IsCancellationRequested && TakeChunk() is (int number, PlannedPatient[] chunk))
         {
             string[] changed = [.. chunk.Where(patient => HasChanged(patient, bench)).Select(patient => patient.PatientId)];
             try
             {
-                _looked.Add((number, chunk[^1].PatientId, changed), stop);
+                _looked.Add((number, chunk[^1].PatientId, changed), broken);
             }
             catch (OperationCanceledException)
             {
-                return; // This chunk counts as not looked at.
+                return; // Planning failed, and says why.
             }
 
             tell?.Invoke(chunk.Length);
         }
     }
 
-    private void Plan(CancellationTokenSource stop)
+    private void Plan(CancellationTokenSource broken)
     {
         try
         {
@@ -125,7 +126,7 @@ internal sealed class FullPlanning
         }
         catch
         {
-            stop.Cancel();
+            broken.Cancel();
             throw;
         }
     }
