@@ -50,6 +50,28 @@ public sealed class PlanningTests
     }
 
     [Fact]
+    public void A_count_of_nothing_on_the_day_of_the_run_out_leaves_the_planned_containers_in_the_plan()
+    {
+        // Two vials on record, none found on March 2: run-out that day. What is planned comes after what was seen: 28 days are two vials.
+        var seen = new Fact { Id = "G", CourseId = "C", Kind = FactKind.Counted, On = Monday, ProductId = "V", Containers = 0 };
+        var plan = Plan(Course(Fill(2) with { On = Date("2026-02-27") }, seen));
+        Assert.Equal(Monday, plan.Supply.RunOutOn);
+        Assert.Equal([new RefillItem("V", 1, 2)], plan.Refill!.Items);
+        Assert.Equal(40, plan.Refill.DaysSupply);
+        Assert.DoesNotContain(plan.Findings, finding => finding.Code == FindingCode.BeyondUseShortensFill);
+    }
+
+    [Fact]
+    public void A_day_missed_twice_on_record_is_missed_once_for_the_sharps()
+    {
+        // 40 sharps, fill line 30, one a day from March 2, which was missed: the 30th on April 1, a day later than without.
+        var container = new SharpsContainer { Id = "SH", PatientId = "P", Capacity = 40, IssuedOn = Monday };
+        Fact Missed(string id) => new() { Id = id, CourseId = "C", Kind = FactKind.Missed, On = Monday };
+        var forecast = PlanningPipeline.Plan([Course(Fill(4), Missed("M1"), Missed("M2"))], [container], Policy.Default, Monday).Sharps.Single();
+        Assert.Equal("2026-04-01", Iso(forecast.FillLineOn!.Value));
+    }
+
+    [Fact]
     public void A_dose_over_two_containers_gets_both()
     {
         // 1 mL vials at 10 mg/mL, 12 mg weekly on a 1 mL barrel: 0.6 mL twice, each from a vial of its own; four doses in 28 days: 8 vials.
