@@ -15,6 +15,18 @@ internal sealed record DeviceRow
     public required Volume DeadSpace { get; init; }
     public required int SharpsPerInjection { get; init; }
 
+    public static DeviceRow Read(PreparedStatement row) => new()
+    {
+        Id = row.Text(0),
+        Name = row.Text(1),
+        Capacity = new Volume(row.Long(2)),
+        Graduation = new Volume(row.Long(3)),
+        MarkedIn = row.Text(4),
+        UnitsPerMl = row.AmountOrNull(5),
+        DeadSpace = new Volume(row.Long(6)),
+        SharpsPerInjection = row.Whole(7),
+    };
+
     public static DeviceRow Of(Device device) => new()
     {
         Id = device.Id,

@@ -10,9 +10,9 @@ namespace RefillPlanner.Store;
 /// <remarks>Here: what is few, and whole lists. What comes by the million, row by row, is in the other file of this class.</remarks>
 public sealed partial class LedgerStore
 {
-    private const string SiteColumns = "site_id AS Id, name AS Name, time_zone AS TimeZone, closed_weekdays AS ClosedWeekdays, closed_on AS ClosedOn, carrier_closed_on AS CarrierClosedOn, calendar_known_through AS CalendarKnownThrough, staff_email AS StaffEmail, pharmacist_email AS PharmacistEmail, manager_email AS ManagerEmail, sender_email AS SenderEmail, phone AS Phone, emergency_number AS EmergencyNumber, sharps_return AS SharpsReturn, sharps_return_es AS SharpsReturnEs";
-    private const string ProductColumns = "product_id AS Id, drug AS Drug, kind AS Kind, unit AS Unit, strength_amount AS StrengthAmount, strength_per AS StrengthPer, volume AS Volume, dose_amount AS DoseAmount, in_use_days AS InUseDays, in_use_count AS InUseCount, dial_step AS DialStep, dial_max AS DialMax, prime AS Prime, first_prime AS FirstPrime, beyond_use_days AS BeyondUseDays, prepare_open_days AS PrepareOpenDays, cold AS Cold, hazardous AS Hazardous, max_dose AS MaxDose, min_every_days AS MinEveryDays, size_of AS SizeOf, label_en AS LabelEn, label_es AS LabelEs, check_prompts AS CheckPrompts";
-    private const string DeviceColumns = "device_id AS Id, name AS Name, capacity AS Capacity, graduation AS Graduation, marked_in AS MarkedIn, units_per_ml AS UnitsPerMl, dead_space AS DeadSpace, sharps_per_injection AS SharpsPerInjection";
+    private const string SiteColumns = "site_id, name, time_zone, closed_weekdays, closed_on, carrier_closed_on, calendar_known_through, staff_email, pharmacist_email, manager_email, sender_email, phone, emergency_number, sharps_return, sharps_return_es";
+    private const string ProductColumns = "product_id, drug, kind, unit, strength_amount, strength_per, volume, dose_amount, in_use_days, in_use_count, dial_step, dial_max, prime, first_prime, beyond_use_days, prepare_open_days, cold, hazardous, max_dose, min_every_days, size_of, label_en, label_es, check_prompts";
+    private const string DeviceColumns = "device_id, name, capacity, graduation, marked_in, units_per_ml, dead_space, sharps_per_injection";
 
     private readonly IDbConnection _connection;
     private readonly IDbTransaction _transaction;
@@ -26,16 +26,13 @@ public sealed partial class LedgerStore
     }
 
     /// <summary>All sites, in order of id.</summary>
-    public IReadOnlyList<Site> ListSites() =>
-        [.. _connection.Query<SiteRow>($"SELECT {SiteColumns} FROM sites ORDER BY site_id;", transaction: _transaction).Select(row => row.ToSite())];
+    public IReadOnlyList<Site> ListSites() => [.. _statements.Prepare($"SELECT {SiteColumns} FROM sites ORDER BY site_id;").List(row => SiteRow.Read(row).ToSite())];
 
     /// <summary>All products, in order of id.</summary>
-    public IReadOnlyList<Product> ListProducts() =>
-        [.. _connection.Query<ProductRow>($"SELECT {ProductColumns} FROM products ORDER BY product_id;", transaction: _transaction).Select(row => row.ToProduct())];
+    public IReadOnlyList<Product> ListProducts() => [.. _statements.Prepare($"SELECT {ProductColumns} FROM products ORDER BY product_id;").List(row => ProductRow.Read(row).ToProduct())];
 
     /// <summary>All devices, in order of id.</summary>
-    public IReadOnlyList<Device> ListDevices() =>
-        [.. _connection.Query<DeviceRow>($"SELECT {DeviceColumns} FROM devices ORDER BY device_id;", transaction: _transaction).Select(row => row.ToDevice())];
+    public IReadOnlyList<Device> ListDevices() => [.. _statements.Prepare($"SELECT {DeviceColumns} FROM devices ORDER BY device_id;").List(row => DeviceRow.Read(row).ToDevice())];
 
     /// <summary>All patients, in order of id.</summary>
     public IReadOnlyList<Patient> ListPatients() => [.. _statements.Prepare($"SELECT {PatientColumns} FROM patients ORDER BY patient_id;").List(ReadPatient)];

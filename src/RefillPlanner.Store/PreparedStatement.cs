@@ -154,6 +154,8 @@ internal sealed class PreparedStatement : IDisposable
     /// <summary>The bytes of a column, until the next row.</summary>
     public ReadOnlySpan<byte> Span(int column) => raw.sqlite3_column_blob(_statement, column);
 
+    public Amount? AmountOrNull(int column) => IsNull(column) ? null : new Amount(Long(column));
+
     public byte[] Bytes(int column) => raw.sqlite3_column_blob(_statement, column).ToArray();
 
     public LocalDate Date(int column)

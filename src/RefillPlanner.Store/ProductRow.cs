@@ -31,6 +31,34 @@ internal sealed record ProductRow
     public string? LabelEs { get; init; }
     public string? CheckPrompts { get; init; }
 
+    public static ProductRow Read(PreparedStatement row) => new()
+    {
+        Id = row.Text(0),
+        Drug = row.Text(1),
+        Kind = row.Text(2),
+        Unit = row.Text(3),
+        StrengthAmount = row.AmountOrNull(4),
+        StrengthPer = row.VolumeOrNull(5),
+        Volume = row.VolumeOrNull(6),
+        DoseAmount = row.AmountOrNull(7),
+        InUseDays = row.WholeOrNull(8),
+        InUseCount = row.Text(9),
+        DialStep = row.AmountOrNull(10),
+        DialMax = row.AmountOrNull(11),
+        Prime = new Volume(row.Long(12)),
+        FirstPrime = new Volume(row.Long(13)),
+        BeyondUseDays = row.WholeOrNull(14),
+        PrepareOpenDays = row.Whole(15),
+        Cold = row.Long(16) != 0,
+        Hazardous = row.Long(17) != 0,
+        MaxDose = row.AmountOrNull(18),
+        MinEveryDays = row.WholeOrNull(19),
+        SizeOf = row.TextOrNull(20),
+        LabelEn = row.TextOrNull(21),
+        LabelEs = row.TextOrNull(22),
+        CheckPrompts = row.TextOrNull(23),
+    };
+
     public static ProductRow Of(Product product) => new()
     {
         Id = product.Id,

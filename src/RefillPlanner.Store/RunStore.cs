@@ -1,5 +1,3 @@
-using System.Data;
-using Dapper;
 using NodaTime;
 
 namespace RefillPlanner.Store;
@@ -30,22 +28,32 @@ public sealed record RunRow
 }
 
 /// <summary>When what ran, and what came of it.</summary>
-public sealed class RunStore(IDbConnection connection, IDbTransaction transaction)
+public sealed class RunStore
 {
-    private const string Columns = "run_id AS RunId, kind AS Kind, subject AS Subject, started_at AS StartedAt, finished_at AS FinishedAt, outcome AS Outcome, detail AS Detail";
+    private readonly Statements _statements;
+
+    internal RunStore(Statements statements) => _statements = statements;
 
     /// <summary>Records a run that began and ended; its number.</summary>
-    public long Add(string kind, string? subject, Instant startedAt, Instant finishedAt, bool failed, string? detail) => connection.ExecuteScalar<long>(
-        """
-        INSERT INTO runs (kind, subject, started_at, finished_at, outcome, detail)
-        VALUES (@kind, @subject, @startedAt, @finishedAt, @outcome, @detail) RETURNING run_id;
-        """,
-        new { kind, subject, startedAt, finishedAt, outcome = failed ? "failed" : "done", detail },
-        transaction);
+    public long Add(string kind, string? subject, Instant startedAt, Instant finishedAt, bool failed, string? detail) => _statements.For("""
+        INSERT INTO runs (kind, subject, started_at, finished_at, outcome, detail) VALUES (?, ?, ?, ?, ?, ?) RETURNING run_id;
+        """)
+        .Bind(kind).Bind(subject).Bind(startedAt).Bind(finishedAt).Bind(failed ? "failed" : "done").Bind(detail).FindNumber();
 
     /// <summary>The latest run of a kind about a subject, or about all; null: none.</summary>
-    public RunRow? FindLatest(string kind, string subject) => connection.QueryFirstOrDefault<RunRow>(
-        $"SELECT {Columns} FROM runs WHERE kind = @kind AND (subject = @subject OR subject IS NULL) ORDER BY started_at DESC, run_id DESC LIMIT 1;",
-        new { kind, subject },
-        transaction);
+    public RunRow? FindLatest(string kind, string subject) => _statements.For("""
+        SELECT run_id, kind, subject, started_at, finished_at, outcome, detail FROM runs
+        WHERE kind = ?1 AND (subject = ?2 OR subject IS NULL) ORDER BY started_at DESC, run_id DESC LIMIT 1;
+        """)
+        .Bind(kind).Bind(subject)
+        .Find(row => new RunRow
+        {
+            RunId = row.Long(0),
+            Kind = row.Text(1),
+            Subject = row.TextOrNull(2),
+            StartedAt = row.Moment(3),
+            FinishedAt = row.TextOrNull(4) is null ? null : row.Moment(4),
+            Outcome = row.Text(5),
+            Detail = row.TextOrNull(6),
+        });
 }

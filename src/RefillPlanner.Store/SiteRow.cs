@@ -22,6 +22,25 @@ internal sealed record SiteRow
     public string? SharpsReturn { get; init; }
     public string? SharpsReturnEs { get; init; }
 
+    public static SiteRow Read(PreparedStatement row) => new()
+    {
+        Id = row.Text(0),
+        Name = row.Text(1),
+        TimeZone = row.Text(2),
+        ClosedWeekdays = row.Text(3),
+        ClosedOn = row.Text(4),
+        CarrierClosedOn = row.Text(5),
+        CalendarKnownThrough = row.DateOrNull(6),
+        StaffEmail = row.TextOrNull(7),
+        PharmacistEmail = row.TextOrNull(8),
+        ManagerEmail = row.TextOrNull(9),
+        SenderEmail = row.TextOrNull(10),
+        Phone = row.TextOrNull(11),
+        EmergencyNumber = row.TextOrNull(12),
+        SharpsReturn = row.TextOrNull(13),
+        SharpsReturnEs = row.TextOrNull(14),
+    };
+
     public static SiteRow Of(Site site) => new()
     {
         Id = site.Id,

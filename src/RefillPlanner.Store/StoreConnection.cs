@@ -10,7 +10,7 @@ internal sealed class StoreConnection : IDisposable
     private const int CacheKibibytes = 16 * 1024;
 
     // Pages in the write-ahead log before they are carried over into the file.
-    private const int PagesInLog = 25_000;
+    private const int PagesInLog = 4_000;
 
     public StoreConnection(string connectionString)
     {

@@ -23,7 +23,7 @@ public sealed class StoreTransaction : IDisposable
         Tasks = new TaskStore(statements);
         DueList = new DueListStore(statements);
         Outbox = new OutboxStore(connection, transaction);
-        Runs = new RunStore(connection, transaction);
+        Runs = new RunStore(statements);
     }
 
     /// <summary>What is on record.</summary>

@@ -11,6 +11,13 @@ public sealed class TaskStore
 {
     private const string TaskColumns = "task_key, kind, site_id, patient_id, course_id, sharps_id, planned_on, due_on, due_at, reason, state, changed_at, changed_by, version, postponed_because";
 
+    // Read from the index alone.
+    private const string PlannedUntil =
+        """
+        SELECT task.rowid, task.due_at FROM sites CROSS JOIN tasks AS task
+        WHERE task.site_id = sites.site_id AND task.state NOT IN ('done', 'withdrawn') AND task.due_on <= ?1 AND task.state = 'planned' AND task.due_at <= ?2
+        """;
+
     private readonly Statements _statements;
 
     internal TaskStore(Statements statements) => _statements = statements;
@@ -21,17 +28,16 @@ public sealed class TaskStore
     /// <summary>All tasks of a patient, of courses and sharps containers, in any state.</summary>
     public IReadOnlyList<TaskOnRecord> ListOfPatient(string patientId) => [.. Select("WHERE patient_id = ?1").Bind(patientId).List(Read)];
 
-    /// <summary>Planned tasks whose alarm goes by an instant, earliest first.</summary>
-    public IReadOnlyList<TaskOnRecord> ListPlannedUntil(Instant until)
-    {
-        // Nowhere on earth is it later than the day after that of Greenwich: from there on the index need not be read.
-        return [.. Select("""
-            WHERE rowid IN (
-                SELECT task.rowid FROM sites CROSS JOIN tasks AS task
-                WHERE task.site_id = sites.site_id AND task.state NOT IN ('done', 'withdrawn') AND task.due_on <= ?1 AND task.state = 'planned' AND task.due_at <= ?2)
-            ORDER BY due_at, task_key
-            """).Bind(until.InUtc().Date.PlusDays(1)).Bind(until).List(Read)];
-    }
+    /// <summary>The patients of planned tasks whose alarm goes by an instant, each once; whose goes first comes first.</summary>
+    public IReadOnlyList<string> ListPatientsPlannedUntil(Instant until) => [.. _statements.For($"""
+        SELECT tasks.patient_id FROM ({PlannedUntil}) AS planned JOIN tasks ON tasks.rowid = planned.rowid
+        GROUP BY tasks.patient_id ORDER BY min(planned.due_at), tasks.patient_id;
+        """)
+        .Bind(DayAfter(until)).Bind(until).List(row => row.Text(0))];
+
+    /// <summary>The instants by one at which the alarm of a planned task goes, each once, in order.</summary>
+    public IReadOnlyList<Instant> ListAlarmsUntil(Instant until) =>
+        [.. _statements.For($"SELECT DISTINCT due_at FROM ({PlannedUntil}) ORDER BY due_at;").Bind(DayAfter(until)).Bind(until).List(row => row.Moment(0))];
 
     /// <summary>Tasks of a kind that a site's staff still have to see to, earliest first.</summary>
     public IReadOnlyList<TaskOnRecord> ListOpen(string siteId, TaskKind kind) =>
@@ -84,6 +90,9 @@ public sealed class TaskStore
     public IReadOnlyList<(string? From, string To, Instant At, string By)> ListMoves(TaskKey key) =>
         [.. _statements.For("SELECT from_state, to_state, moved_at, moved_by FROM task_moves WHERE task_key = ? ORDER BY move_id;").Bind(key.Text)
             .List(row => (row.TextOrNull(0), row.Text(1), row.Moment(2), row.Text(3)))];
+
+    // Nowhere on earth is it later than the day after that of Greenwich.
+    private static LocalDate DayAfter(Instant until) => until.InUtc().Date.PlusDays(1);
 
     private PreparedStatement Select(string where) => _statements.For($"SELECT {TaskColumns} FROM tasks {where};");
 

@@ -1,4 +1,5 @@
 using System;
+using System.Collections.Concurrent;
 using System.Collections.Generic;
 using System.IO;
 using System.Linq;
@@ -10,33 +11,36 @@ using RefillPlanner.Core.Messages;
 
 namespace RefillPlanner.Service.Mail;
 
-/// <summary>The texts of all mails, as templates. All are parsed at start; a variable that is missing throws, it is never left blank.</summary>
+/// <summary>The texts of all mails, as templates; a variable that is missing throws, it is never left blank.</summary>
 public sealed class MailTemplates
 {
     private const string Prefix = "templates/";
     private const int MostSteps = 1_000_000;
-    private readonly Dictionary<string, IFluidTemplate> _templates = [];
+    private readonly ConcurrentDictionary<string, IFluidTemplate> _templates = new(StringComparer.Ordinal);
+    private readonly IReadOnlyDictionary<string, string> _texts;
+    private readonly FluidParser _parser = new();
     private readonly TemplateOptions _options = new() { StrictVariables = true, StrictFilters = true, MaxSteps = MostSteps, MemberAccessStrategy = new DefaultMemberAccessStrategy { MemberNameStrategy = MemberNameStrategies.SnakeCase } };
 
-    /// <summary>Reads the templates that this program carries.</summary>
+    /// <summary>Reads the templates that this program carries; each is parsed when it is first used.</summary>
     public MailTemplates()
-        : this(ReadCarried())
+        : this(ReadCarried(), isChecked: true)
     {
     }
 
-    /// <summary>Reads templates given as text, by name.</summary>
+    /// <summary>Reads templates given as text, by name, and parses all of them.</summary>
     /// <exception cref="FormatException">One cannot be parsed; the message names it, with the line.</exception>
     public MailTemplates(IReadOnlyDictionary<string, string> texts)
+        : this(texts, isChecked: false)
     {
+    }
+
+    private MailTemplates(IReadOnlyDictionary<string, string> texts, bool isChecked)
+    {
+        _texts = texts;
         foreach (var type in new[] { typeof(MorningList), typeof(MorningSection), typeof(MorningRow), typeof(StepUpAlert), typeof(AlertStep), typeof(PatientNotice), typeof(DiscardLine) })
             _options.MemberAccessStrategy.Register(type);
-        var parser = new FluidParser();
-        foreach (var (name, text) in texts)
-        {
-            if (!parser.TryParse(text, out var template, out var error))
-                throw new FormatException($"Template {name}: {error}");
-            _templates.Add(name, template);
-        }
+        foreach (var name in isChecked ? [] : texts.Keys)
+            _templates[name] = Parse(name);
     }
 
     /// <summary>Renders a template to its end.</summary>
@@ -48,9 +52,13 @@ public sealed class MailTemplates
         var context = new TemplateContext(_options);
         context.SetValue(variable, model);
         var isHtml = name.EndsWith(".html", StringComparison.Ordinal);
-        var text = _templates[name].Render(context, isHtml ? HtmlEncoder.Default : NullEncoder.Default);
+        var text = _templates.GetOrAdd(name, Parse).Render(context, isHtml ? HtmlEncoder.Default : NullEncoder.Default);
         return isHtml ? text : Tidy(text);
     }
+
+    private IFluidTemplate Parse(string name) => _parser.TryParse(_texts[name], out var template, out var error)
+        ? template
+        : throw new FormatException($"Template {name}: {error}");
 
     // No more than one empty line in a row, none at the ends.
     private static string Tidy(string text)

@@ -1,6 +1,7 @@
 using System.Collections.Generic;
 using System.Linq;
 using NodaTime;
+using NodaTime.Text;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
 using RefillPlanner.Store;
@@ -10,7 +11,7 @@ namespace RefillPlanner.Service.Work;
 /// <summary>What an alarm wakes.</summary>
 public enum AlarmKind
 {
-    /// <summary>A task comes due.</summary>
+    /// <summary>Tasks come due.</summary>
     TaskDue,
 
     /// <summary>A site's patients are planned, before the day begins.</summary>
@@ -41,8 +42,8 @@ public static class Alarms
     {
         var alarms = new List<Alarm>();
         var until = now + Horizon;
-        foreach (var task in reading.Tasks.ListPlannedUntil(until))
-            alarms.Add(new Alarm(AlarmKind.TaskDue, task.Task.Key.Text, Instant.Max(now, task.Task.DueAt), string.Empty));
+        foreach (var dueAt in reading.Tasks.ListAlarmsUntil(until))
+            alarms.Add(new Alarm(AlarmKind.TaskDue, InstantPattern.General.Format(dueAt), Instant.Max(now, dueAt), string.Empty));
         foreach (var site in reading.Ledger.ListSites())
             alarms.AddRange(ListOfSite(reading, site, desk.Settings.PolicyOf(site.Id), now, until));
         return [.. alarms.OrderBy(alarm => alarm.At).ThenBy(alarm => alarm.Kind).ThenBy(alarm => alarm.Name, System.StringComparer.Ordinal)];

@@ -24,7 +24,7 @@ public sealed class DueTasks(Desk desk, PatientPlanning planning, MailComposer c
     {
         IReadOnlyList<string> patientIds;
         using (var reading = desk.Database.Read())
-            patientIds = [.. reading.Tasks.ListPlannedUntil(desk.Now).Select(task => task.Task.PatientId).Distinct()];
+            patientIds = reading.Tasks.ListPatientsPlannedUntil(desk.Now);
         var taken = 0;
         foreach (var patientId in patientIds)
             planning.Try(patientId, () => taken += Take(patientId));

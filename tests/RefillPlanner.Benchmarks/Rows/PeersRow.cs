@@ -19,6 +19,7 @@ internal static class PeersRow
         var courses = PeerCourse.List(isShort ? 1_000 : 5_000, run.Options.Seed);
         var bench = new Workbench();
         var walks = courses.Select(course => ResolvedWalk.Of(course.ToSnapshot(), Policy.Default, LargeRoster.Today, bench)).ToArray();
+        GC.Collect(); // What the rows before left behind does not lie between the courses.
         var runOuts = Array.ConvertAll(walks, walk => walk.FindRunOut() ?? -1);
         run.Report.Check(Row, $"{Figures.Count(courses.Count)} courses for the peers, all of which run out", Array.TrueForAll(runOuts, day => day >= 0));
         var folder = run.Workplace.Folder("peers");
