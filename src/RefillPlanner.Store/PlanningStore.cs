@@ -22,9 +22,8 @@ public sealed record PlanningBasis(string Basis, string? ComingBasis, string? Do
 public sealed class PlanningStore
 {
     private readonly Statements _statements;
-    private readonly SnapshotStore _snapshots;
 
-    internal PlanningStore(Statements statements, SnapshotStore snapshots) => (_statements, _snapshots) = (statements, snapshots);
+    internal PlanningStore(Statements statements) => _statements = statements;
 
     /// <summary>Patients about whom something new is on record, in order of id.</summary>
     /// <param name="after">The patient before the first one; empty: from the beginning.</param>
@@ -41,20 +40,6 @@ public sealed class PlanningStore
 
     /// <summary>How many patients were planned.</summary>
     public long CountPlanned() => _statements.For("SELECT count(*) FROM planning;").FindNumber();
-
-    /// <summary>The patient, unpacked from the planning's record; null: there is none, or something new is on record.</summary>
-    public PatientSnapshot? FindUnchanged(string patientId)
-    {
-        var statement = _statements.For("SELECT record FROM planning WHERE patient_id = ?1 AND NOT EXISTS (SELECT 1 FROM planning_wanted WHERE patient_id = ?1);").Bind(patientId);
-        try
-        {
-            return statement.Next() && PlanningRecord.IsReadable(statement.Span(0)) ? PlanningRecord.Unpack(statement.Span(0), _snapshots.ReadReference()) : null;
-        }
-        finally
-        {
-            statement.Reset();
-        }
-    }
 
     /// <summary>Keeps what was worked out for a patient; nothing new is on record about it any more.</summary>
     /// <param name="snapshot">The patient.</param>

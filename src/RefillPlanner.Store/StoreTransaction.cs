@@ -18,7 +18,7 @@ public sealed class StoreTransaction : IDisposable
         Ledger = new LedgerStore(connection, transaction, statements);
         Roster = new RosterStore(statements);
         Snapshots = new SnapshotStore(statements, Ledger, database, isWriting);
-        Planning = new PlanningStore(statements, Snapshots);
+        Planning = new PlanningStore(statements);
         Plans = new PlanStore(statements);
         Tasks = new TaskStore(statements);
         DueList = new DueListStore(statements);

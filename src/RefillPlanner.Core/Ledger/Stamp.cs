@@ -4,7 +4,7 @@ namespace RefillPlanner.Core.Ledger;
 
 /// <summary>
 /// A number made from what words are built of (names, labels, open days), so that a changed label is noticed without comparing texts:
-/// 64-bit FNV-1a, as published (RFC 9923). The same text gives the same number on every machine and day.
+/// 64-bit FNV-1a. The same text gives the same number on every machine and day.
 /// </summary>
 /// <param name="Value">The number so far.</param>
 internal readonly record struct Stamp(ulong Value)

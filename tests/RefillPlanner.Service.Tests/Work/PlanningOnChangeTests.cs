@@ -113,9 +113,10 @@ public sealed class PlanningOnChangeTests
         var bench = new Workbench();
         using var reading = stock.Desk.Database.Read();
         var compared = 0;
-        foreach (var snapshot in reading.Snapshots.List())
+        foreach (var planned in reading.Planning.ListAfter(string.Empty, int.MaxValue))
         {
-            var packed = reading.Planning.FindUnchanged(snapshot.Patient.Id)!;
+            var snapshot = reading.Snapshots.Find(planned.PatientId)!;
+            var packed = PlanningStore.Unpack(planned, reading.Snapshots.ReadReference())!;
             foreach (var day in new[] { Today, Today.PlusDays(11), Today.PlusDays(200) })
             {
                 var expected = PlanningPipeline.Measure(snapshot.Courses, snapshot.Sharps, Policy.Default, day, bench).Bytes.ToArray();
