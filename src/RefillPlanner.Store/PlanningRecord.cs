@@ -19,28 +19,28 @@ internal static class PlanningRecord
     public static byte[] Pack(PatientSnapshot snapshot)
     {
         var writer = new PackWriter();
-        writer.Whole(Form);
+        writer.Add(Form);
         var patient = snapshot.Patient;
-        writer.Text(patient.Id);
-        writer.Text(patient.SiteId);
-        writer.Whole((int)patient.Status);
-        writer.Whole((int)patient.Handover);
-        writer.Text(patient.TimeZone);
-        writer.Whole(snapshot.Courses.Count);
+        writer.AddText(patient.Id);
+        writer.AddText(patient.SiteId);
+        writer.Add((int)patient.Status);
+        writer.Add((int)patient.Handover);
+        writer.AddText(patient.TimeZone);
+        writer.Add(snapshot.Courses.Count);
         foreach (var course in snapshot.Courses)
             Pack(course, writer);
-        writer.Whole(snapshot.Sharps.Count);
+        writer.Add(snapshot.Sharps.Count);
         foreach (var container in snapshot.Sharps)
         {
-            writer.Text(container.Id);
-            writer.Whole(container.Capacity);
-            writer.Day(container.IssuedOn);
-            writer.Day(container.ReturnedOn);
-            writer.Day(container.WrittenOffOn);
-            writer.Text(container.ContainerClass);
+            writer.AddText(container.Id);
+            writer.Add(container.Capacity);
+            writer.AddDay(container.IssuedOn);
+            writer.AddDay(container.ReturnedOn);
+            writer.AddDay(container.WrittenOffOn);
+            writer.AddText(container.ContainerClass);
         }
 
-        return writer.ToArray();
+        return writer.Bytes.ToArray();
     }
 
     /// <summary>Unpacks a patient.</summary>
@@ -83,26 +83,26 @@ internal static class PlanningRecord
     private static void Pack(CourseSnapshot snapshot, PackWriter writer)
     {
         var course = snapshot.Course;
-        writer.Text(course.Id);
-        writer.Day(course.StartedOn);
-        writer.Text(course.DeviceId);
-        writer.Long(course.Expelled.Nanolitres);
-        writer.WholeOrNull(course.FillDays);
-        writer.WholeOrNull(course.EarlyFillPercent);
-        writer.Whole(snapshot.Steps.Count);
+        writer.AddText(course.Id);
+        writer.AddDay(course.StartedOn);
+        writer.AddText(course.DeviceId);
+        writer.Add(course.Expelled.Nanolitres);
+        writer.Add(course.FillDays);
+        writer.Add(course.EarlyFillPercent);
+        writer.Add(snapshot.Steps.Count);
         foreach (var step in snapshot.Steps)
             Pack(step, writer);
-        writer.Whole(snapshot.Prescriptions.Count);
+        writer.Add(snapshot.Prescriptions.Count);
         foreach (var prescription in snapshot.Prescriptions)
         {
-            writer.Text(prescription.Id);
-            writer.Day(prescription.IssuedOn);
-            writer.Whole(prescription.RefillsAuthorized);
-            writer.Day(prescription.ValidThrough);
-            writer.WholeOrNull(prescription.Schedule);
+            writer.AddText(prescription.Id);
+            writer.AddDay(prescription.IssuedOn);
+            writer.Add(prescription.RefillsAuthorized);
+            writer.AddDay(prescription.ValidThrough);
+            writer.Add(prescription.Schedule);
         }
 
-        writer.Whole(snapshot.Facts.Count);
+        writer.Add(snapshot.Facts.Count);
         foreach (var fact in snapshot.Facts)
             Pack(fact, writer);
     }
@@ -144,19 +144,19 @@ internal static class PlanningRecord
 
     private static void Pack(Step step, PackWriter writer)
     {
-        writer.Whole(step.Ladder);
-        writer.Whole(step.Number);
-        writer.Text(step.ProductId);
-        writer.Whole(step.Doses.Count);
+        writer.Add(step.Ladder);
+        writer.Add(step.Number);
+        writer.AddText(step.ProductId);
+        writer.Add(step.Doses.Count);
         foreach (var dose in step.Doses)
-            writer.Long(dose.Billionths);
-        writer.Whole(step.EveryDays);
-        writer.WholeOrNull(step.DoseDays);
-        writer.Whole(step.NeedsCheck ? 1 : 0);
-        writer.Text(step.DeviceId);
-        writer.WholeOrNull(step.Expelled is null ? null : 1);
+            writer.Add(dose.Billionths);
+        writer.Add(step.EveryDays);
+        writer.Add(step.DoseDays);
+        writer.Add(step.NeedsCheck);
+        writer.AddText(step.DeviceId);
+        writer.Add(step.Expelled is null ? null : 1);
         if (step.Expelled is Volume expelled)
-            writer.Long(expelled.Nanolitres);
+            writer.Add(expelled.Nanolitres);
     }
 
     private static Step Step(ref PackReader reader, string courseId)
@@ -184,32 +184,32 @@ internal static class PlanningRecord
     private static void Pack(Fact fact, PackWriter writer)
     {
         var note = fact.Kind is FactKind.Received or FactKind.Void or FactKind.Answered ? fact.Note : null;
-        writer.Text(fact.Id);
-        writer.Whole((int)fact.Kind);
-        writer.Day(fact.On);
-        writer.Whole((fact.ProductId is null ? 0 : 1) | (fact.Containers is null ? 0 : 2) | (fact.Volume is null ? 0 : 4) | (fact.ExpiresOn is null ? 0 : 8)
+        writer.AddText(fact.Id);
+        writer.Add((int)fact.Kind);
+        writer.AddDay(fact.On);
+        writer.Add((fact.ProductId is null ? 0 : 1) | (fact.Containers is null ? 0 : 2) | (fact.Volume is null ? 0 : 4) | (fact.ExpiresOn is null ? 0 : 8)
             | (fact.Lot is null ? 0 : 16) | (fact.Until is null ? 0 : 32) | (fact.OpenedOn is null ? 0 : 64) | (fact.Step is null ? 0 : 128)
             | (fact.DaysSupply is null ? 0 : 256) | (note is null ? 0 : 512));
         if (fact.ProductId is not null)
-            writer.Text(fact.ProductId);
+            writer.AddText(fact.ProductId);
         if (fact.Containers is int containers)
-            writer.Whole(containers);
+            writer.Add(containers);
         if (fact.Volume is Volume volume)
-            writer.Long(volume.Nanolitres);
+            writer.Add(volume.Nanolitres);
         if (fact.ExpiresOn is not null)
-            writer.Day(fact.ExpiresOn);
+            writer.AddDay(fact.ExpiresOn);
         if (fact.Lot is not null)
-            writer.Text(fact.Lot);
+            writer.AddText(fact.Lot);
         if (fact.Until is not null)
-            writer.Day(fact.Until);
+            writer.AddDay(fact.Until);
         if (fact.OpenedOn is not null)
-            writer.Day(fact.OpenedOn);
+            writer.AddDay(fact.OpenedOn);
         if (fact.Step is int step)
-            writer.Whole(step);
+            writer.Add(step);
         if (fact.DaysSupply is int daysSupply)
-            writer.Whole(daysSupply);
+            writer.Add(daysSupply);
         if (note is not null)
-            writer.Text(note);
+            writer.AddText(note);
     }
 
     private static Fact Fact(ref PackReader reader, string courseId)

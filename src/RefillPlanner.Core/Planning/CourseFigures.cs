@@ -46,7 +46,7 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
     /// <summary>Adds the figures, none of which changes only because a day has passed.</summary>
     /// <param name="bytes">Where to.</param>
     /// <param name="sharps">The forecasts of the patient's sharps containers.</param>
-    public void AddTo(FigureBytes bytes, IReadOnlyList<SharpsForecast> sharps)
+    public void AddTo(PackWriter bytes, IReadOnlyList<SharpsForecast> sharps)
     {
         bytes.Add(supply.Stamp);
         AddFacts(bytes);
@@ -121,7 +121,7 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
     }
 
     // Which facts count by now, and which fills are late.
-    private void AddFacts(FigureBytes bytes)
+    private void AddFacts(PackWriter bytes)
     {
         var known = 0;
         for (var index = 0; index < supply.Course.Facts.Count; index++)
@@ -134,7 +134,7 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
         }
     }
 
-    private void AddWalks(FigureBytes bytes)
+    private void AddWalks(PackWriter bytes)
     {
         bytes.Add((long)supply.Main.Outcome);
         bytes.Add(supply.Days.Present);
@@ -153,7 +153,7 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
         }
     }
 
-    private static void AddTo(StepUpPlan check, FigureBytes bytes)
+    private static void AddTo(StepUpPlan check, PackWriter bytes)
     {
         bytes.Add(check.Step);
         bytes.Add(DayNumber.Of(check.StartsOn));

@@ -21,9 +21,9 @@ public sealed class PatientFigures
     private readonly IReadOnlyList<CourseFigures> _courses;
     private readonly SharpsForecasts _sharps;
     private readonly IReadOnlyList<SharpsContainer> _containers;
-    private readonly FigureBytes _bytes;
+    private readonly PackWriter _bytes;
 
-    internal PatientFigures(IReadOnlyList<CourseFigures> courses, SharpsForecasts sharps, IReadOnlyList<SharpsContainer> containers, FigureBytes bytes)
+    internal PatientFigures(IReadOnlyList<CourseFigures> courses, SharpsForecasts sharps, IReadOnlyList<SharpsContainer> containers, PackWriter bytes)
     {
         _courses = courses;
         _sharps = sharps;

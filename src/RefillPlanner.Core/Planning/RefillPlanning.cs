@@ -100,7 +100,7 @@ internal sealed class RefillPlanning
     }
 
     /// <summary>Adds the figures, none of which changes only because a day has passed.</summary>
-    public void AddTo(FigureBytes bytes)
+    public void AddTo(PackWriter bytes)
     {
         bytes.Add(ServesOn);
         bytes.Add(NeedInHandOn);

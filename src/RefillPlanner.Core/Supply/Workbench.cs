@@ -25,7 +25,7 @@ public sealed class Workbench
     internal CourseSupply? MarkedBy { get; set; }
 
     /// <summary>Where figures are written in a row.</summary>
-    internal FigureBytes Figures { get; } = new();
+    internal PackWriter Figures { get; } = new();
 
     /// <summary>The shelf of a set of products.</summary>
     internal ProductShelf ShelfOf(IReadOnlyDictionary<string, Product> products)
