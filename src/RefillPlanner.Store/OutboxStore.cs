@@ -101,9 +101,27 @@ public sealed class OutboxStore
     public void Claim(MessageOnRecord message, Instant at, Instant leaseUntil) =>
         Write(message, message with { State = MessageState.Sending, Attempts = message.Attempts + 1, LeaseUntil = leaseUntil, ChangedAt = at, Detail = null });
 
-    /// <summary>Marks a message that was not tried as waiting again: its attempt does not count.</summary>
-    public void Release(MessageKey key, Instant at, Instant nextAttemptAt, string? detail) =>
-        Write(Demand(key), message => message with { State = MessageState.Queued, Attempts = message.Attempts - 1, LeaseUntil = null, ChangedAt = at, NextAttemptAt = nextAttemptAt, Detail = detail });
+    /// <summary>Marks a claimed message that was not tried as it was before: its attempt does not count.</summary>
+    /// <param name="claimed">The message as it was before it was claimed: queued or unknown.</param>
+    /// <param name="at">When.</param>
+    /// <param name="detail">Why it was not tried; null: nothing to say.</param>
+    public void Release(MessageOnRecord claimed, Instant at, string? detail) =>
+        Write(Demand(claimed.Message.Key), message => message with { State = claimed.State, Attempts = claimed.Attempts, LeaseUntil = null, ChangedAt = at, Detail = detail });
+
+    /// <summary>Replaces the words of a message that was not tried yet, and what it is about.</summary>
+    /// <exception cref="InvalidOperationException">It was tried, or has another key.</exception>
+    public MessageOnRecord Rewrite(MessageOnRecord message, OutgoingMessage words)
+    {
+        if (message.State != MessageState.Queued || message.Attempts > 0 || words.Key != message.Message.Key)
+            throw new InvalidOperationException($"Message {message.Message.Key} was tried: its words stay.");
+        var rewritten = message with { Message = words with { DecidedAt = message.Message.DecidedAt, NotBefore = message.Message.NotBefore, ExpiresAt = message.Message.ExpiresAt, MessageId = message.Message.MessageId } };
+        _statements.For("UPDATE letters SET language_tag = ?1, subject = ?2, text_body = ?3, html_body = ?4, digest = ?5 WHERE message_key = ?6;")
+            .Bind(words.LanguageTag).Bind(words.Subject).Bind(words.Text).Bind(words.Html)
+            .Bind(RowDigest.Empty.With(words.Key.Text).With(words.LanguageTag).With(words.Subject).With(words.Text).With(words.Html).Value).Bind(words.Key.Text).Run();
+        _statements.For("UPDATE messages SET task_keys = ?1, to_address = ?2, digest = ?3 WHERE message_key = ?4;")
+            .Bind(MessageRow.TaskKeys(words)).Bind(words.To).Bind(MessageRow.Digest(rewritten)).Bind(words.Key.Text).Run();
+        return rewritten;
+    }
 
     /// <summary>Moves a message to another state.</summary>
     /// <exception cref="InvalidOperationException">The life table has no such move, or there is no such message.</exception>
