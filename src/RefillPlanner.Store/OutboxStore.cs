@@ -97,16 +97,17 @@ public sealed class OutboxStore
         [.. Select("WHERE patient_id = ?1 ORDER BY decided_at, messages.message_key").Bind(patientId).List(MessageRow.Read)];
 
     /// <summary>Marks a message as being sent, until the end of a lease; that counts as an attempt.</summary>
-    /// <exception cref="InvalidOperationException">The life table has no such move.</exception>
-    public void Claim(MessageOnRecord message, Instant at, Instant leaseUntil) =>
+    /// <returns>The message as it is marked.</returns>
+    /// <exception cref="InvalidOperationException">The life table has no such move, or the message is not as it was believed to be.</exception>
+    public MessageOnRecord Claim(MessageOnRecord message, Instant at, Instant leaseUntil) =>
         Write(message, message with { State = MessageState.Sending, Attempts = message.Attempts + 1, LeaseUntil = leaseUntil, ChangedAt = at, Detail = null });
 
     /// <summary>Marks a claimed message that was not tried as it was before: its attempt does not count.</summary>
-    /// <param name="claimed">The message as it was before it was claimed: queued or unknown.</param>
+    /// <param name="marked">The message as it was marked when it was claimed.</param>
+    /// <param name="before">The message as it was before that: queued or unknown.</param>
     /// <param name="at">When.</param>
     /// <param name="detail">Why it was not tried; null: nothing to say.</param>
-    public void Release(MessageOnRecord claimed, Instant at, string? detail) =>
-        Write(Demand(claimed.Message.Key), message => message with { State = claimed.State, Attempts = claimed.Attempts, LeaseUntil = null, ChangedAt = at, Detail = detail });
+    public void Release(MessageOnRecord marked, MessageOnRecord before, Instant at, string? detail) => Write(marked, before with { ChangedAt = at, Detail = detail });
 
     /// <summary>Replaces the words of a message that was not tried yet, and what it is about.</summary>
     /// <exception cref="InvalidOperationException">It was tried, or has another key.</exception>
@@ -126,10 +127,15 @@ public sealed class OutboxStore
     /// <summary>Moves a message to another state.</summary>
     /// <exception cref="InvalidOperationException">The life table has no such move, or there is no such message.</exception>
     public void Move(MessageKey key, MessageState to, Instant at, Instant nextAttemptAt, string? detail) =>
-        Write(Demand(key), message => message with { State = to, LeaseUntil = null, ChangedAt = at, NextAttemptAt = nextAttemptAt, Detail = detail });
+        Move(Demand(key), to, at, nextAttemptAt, detail);
+
+    /// <summary>Moves a message that was read or marked before to another state.</summary>
+    /// <exception cref="InvalidOperationException">The life table has no such move, or the message is not as it was believed to be.</exception>
+    public void Move(MessageOnRecord message, MessageState to, Instant at, Instant nextAttemptAt, string? detail) =>
+        Write(message, message with { State = to, LeaseUntil = null, ChangedAt = at, NextAttemptAt = nextAttemptAt, Detail = detail });
 
     /// <summary>Puts the next try of a message off; its state stays.</summary>
-    public void PutOff(MessageOnRecord message, Instant nextAttemptAt) => Store(message with { NextAttemptAt = nextAttemptAt });
+    public void PutOff(MessageOnRecord message, Instant nextAttemptAt) => Store(message, message with { NextAttemptAt = nextAttemptAt });
 
     /// <summary>Takes a message whose record is damaged out of what is sent; staff see it on the list.</summary>
     public void SetAside(MessageKey key, Instant at, string why)
@@ -144,19 +150,23 @@ public sealed class OutboxStore
 
     private MessageOnRecord Demand(MessageKey key) => Find(key) ?? throw new InvalidOperationException($"There is no message {key}.");
 
-    private void Write(MessageOnRecord before, Func<MessageOnRecord, MessageOnRecord> move) => Write(before, move(before));
-
-    private void Write(MessageOnRecord before, MessageOnRecord after)
+    private MessageOnRecord Write(MessageOnRecord before, MessageOnRecord after)
     {
         MessageLife.Demand(after.Message.Key, before.State, after.State);
-        Store(after);
+        Store(before, after);
         _audit.Add(after.ChangedAt, Sender, AuditSubject.Message, after.Message.Key.Text, Kebab.Of(before.State), Kebab.Of(after.State), after.Detail);
+        return after;
     }
 
-    private void Store(MessageOnRecord message) =>
-        _statements.For("UPDATE messages SET state = ?, attempts = ?, next_attempt_at = ?, lease_until = ?, changed_at = ?, detail = ?, digest = ? WHERE message_key = ?;")
-            .Bind(Kebab.Of(message.State)).Bind(message.Attempts).Bind(message.NextAttemptAt).Bind(MessageRow.Text(message.LeaseUntil)).Bind(message.ChangedAt).Bind(message.Detail)
-            .Bind(MessageRow.Digest(message)).Bind(message.Message.Key.Text).Run();
+    // Written only over what was read: of two that would move one message, the second is told.
+    private void Store(MessageOnRecord before, MessageOnRecord after)
+    {
+        var isWritten = _statements.For("UPDATE messages SET state = ?, attempts = ?, next_attempt_at = ?, lease_until = ?, changed_at = ?, detail = ?, digest = ? WHERE message_key = ? AND state = ? AND attempts = ?;")
+            .Bind(Kebab.Of(after.State)).Bind(after.Attempts).Bind(after.NextAttemptAt).Bind(MessageRow.Text(after.LeaseUntil)).Bind(after.ChangedAt).Bind(after.Detail)
+            .Bind(MessageRow.Digest(after)).Bind(after.Message.Key.Text).Bind(Kebab.Of(before.State)).Bind(before.Attempts).Run();
+        if (!isWritten)
+            throw new InvalidOperationException($"Message {after.Message.Key} is not {Kebab.Of(before.State)} any more.");
+    }
 
     private PreparedStatement Select(string where) =>
         _statements.For($"SELECT {MessageRow.Columns}, {MessageRow.LetterColumns} FROM messages JOIN letters ON letters.message_key = messages.message_key {where};");

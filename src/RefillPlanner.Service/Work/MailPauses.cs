@@ -24,12 +24,15 @@ public sealed class MailPauses(Desk desk, MailComposer composer)
     private const int TriesUntilTold = 3;
     private static readonly Duration SecondLook = Duration.FromMinutes(5);
     private int _refusalsInARow;
+    private bool _hasAny = true;
 
     /// <summary>Whether anything keeps mail from being sent now.</summary>
     public bool IsInForce()
     {
         using var reading = desk.Database.Read();
-        return reading.Pauses.List().Any(pause => pause.IsInForce(desk.Now));
+        var known = reading.Pauses.List();
+        _hasAny = known.Count > 0;
+        return known.Any(pause => pause.IsInForce(desk.Now));
     }
 
     /// <summary>Whether, after what came of a try, a connection may go on with the next message.</summary>
@@ -54,7 +57,7 @@ public sealed class MailPauses(Desk desk, MailComposer composer)
     {
         switch (delivery.Outcome)
         {
-            case DeliveryOutcome.Accepted:
+            case DeliveryOutcome.Accepted when _hasAny:
                 foreach (var pause in transaction.Pauses.List().Where(pause => pause.Kind is PauseKind.MailServer or PauseKind.MailAccount or PauseKind.MailRefusals))
                     transaction.Pauses.End(pause.Kind, now, By);
                 break;
@@ -79,6 +82,7 @@ public sealed class MailPauses(Desk desk, MailComposer composer)
         var known = transaction.Pauses.List().FirstOrDefault(pause => pause.Kind == kind);
         if (known?.IsInForce(now) == true)
             return;
+        _hasAny = true;
         var tries = (known?.Tries ?? 0) + 1;
         var pause = new Pause(kind, known?.Since ?? now, until(tries), tries, reason);
         transaction.Pauses.Put(pause, now, By);

@@ -81,7 +81,7 @@ public sealed class OutboxDelivery(Desk desk, SendingCheck check, MailPauses pau
                 return accepted;
             foreach (var claimed in group)
             {
-                var delivery = isOpen && !stopping.IsCancellationRequested && desk.Now + SendingWaits.LeaseNeeded <= claimed.LeaseUntil ? await TryAsync(route, claimed, givingUp) : null;
+                var delivery = isOpen && !stopping.IsCancellationRequested && desk.Now + SendingWaits.LeaseNeeded <= claimed.Marked.LeaseUntil ? await TryAsync(route, claimed, givingUp) : null;
                 isOpen = isOpen && (delivery is null || pauses.GoesOn(delivery));
                 accepted += delivery?.Outcome == DeliveryOutcome.Accepted ? 1 : 0;
                 lock (_writing)
@@ -161,32 +161,29 @@ public sealed class OutboxDelivery(Desk desk, SendingCheck check, MailPauses pau
 
     private void Mark(StoreTransaction transaction, Answer answer, Instant now)
     {
-        var (claimed, delivery) = answer;
-        var before = claimed.Before;
-        var key = before.Message.Key;
-        var attempts = before.Attempts + 1;
+        var ((before, marked, _, site), delivery) = answer;
         switch (delivery?.Outcome)
         {
             case null or DeliveryOutcome.ServerAway or DeliveryOutcome.AccountRefused or DeliveryOutcome.QuotaReached:
-                transaction.Outbox.Release(before, now, delivery?.Detail);
+                transaction.Outbox.Release(marked, before, now, delivery?.Detail);
                 break;
             case DeliveryOutcome.Accepted:
-                transaction.Outbox.Move(key, MessageState.Accepted, now, SendingCheck.Never, delivery.Detail);
+                transaction.Outbox.Move(marked, MessageState.Accepted, now, SendingCheck.Never, delivery.Detail);
                 break;
             case DeliveryOutcome.Refused:
-                transaction.Outbox.Move(key, MessageState.Bounced, now, SendingCheck.Never, delivery.Detail);
+                transaction.Outbox.Move(marked, MessageState.Bounced, now, SendingCheck.Never, delivery.Detail);
                 break;
             case DeliveryOutcome.Unknown:
-                transaction.Outbox.Move(key, MessageState.Unknown, now, SendingWaits.AfterUnknown(attempts, now) ?? SendingCheck.Never, delivery.Detail);
+                transaction.Outbox.Move(marked, MessageState.Unknown, now, SendingWaits.AfterUnknown(marked.Attempts, now) ?? SendingCheck.Never, delivery.Detail);
                 break;
             default:
                 // One that may have gone before stays unknown until its retry has ended.
-                transaction.Outbox.Move(key, before.State, now, SendingWaits.AfterDeferred(key, attempts, now), delivery.Detail);
+                transaction.Outbox.Move(marked, before.State, now, SendingWaits.AfterDeferred(marked.Message.Key, marked.Attempts, now), delivery.Detail);
                 break;
         }
 
         if (delivery is not null)
-            pauses.Learn(transaction, delivery, claimed.Site, now);
+            pauses.Learn(transaction, delivery, site, now);
     }
 
     private void Recover(Instant leasedUntil, string why)

@@ -10,10 +10,10 @@ namespace RefillPlanner.Service.Work;
 
 /// <summary>A message marked as being sent, with the letter to be sent.</summary>
 /// <param name="Before">The message as it was before it was marked: queued or unknown.</param>
+/// <param name="Marked">The message as it is marked.</param>
 /// <param name="Letter">The very bytes.</param>
 /// <param name="Site">The site it is sent for; null: the service as a whole.</param>
-/// <param name="LeaseUntil">Until when the mark is to be believed.</param>
-public sealed record ClaimedMessage(MessageOnRecord Before, MimeKit.MimeMessage Letter, Site? Site, Instant LeaseUntil);
+public sealed record ClaimedMessage(MessageOnRecord Before, MessageOnRecord Marked, MimeKit.MimeMessage Letter, Site? Site);
 
 /// <summary>
 /// The last look before a message is sent, in the transaction that marks it: whether it may still go - in time, wanted, agreed to, inside the
@@ -43,9 +43,7 @@ public sealed class SendingCheck(Desk desk, PatientPlanning planning, PatientLet
         var site = message.Message.SiteId is string siteId ? transaction.Snapshots.ReadReference().Sites[siteId] : null;
         if (MimeLetter.Find(message.Message, site, desk.Settings.Mail) is not MimeKit.MimeMessage letter)
             return Close(transaction, message, MessageState.Suppressed, now, "its address cannot be used");
-        var leaseUntil = now + SendingWaits.Lease;
-        transaction.Outbox.Claim(message, now, leaseUntil);
-        return new ClaimedMessage(message, letter, site, leaseUntil);
+        return new ClaimedMessage(message, transaction.Outbox.Claim(message, now, now + SendingWaits.Lease), letter, site);
     }
 
     // One whose fate is unknown stays so: it may have gone.
@@ -54,7 +52,7 @@ public sealed class SendingCheck(Desk desk, PatientPlanning planning, PatientLet
         if (message.State == MessageState.Unknown)
             transaction.Outbox.PutOff(message, Never);
         else
-            transaction.Outbox.Move(message.Message.Key, state, now, Never, why);
+            transaction.Outbox.Move(message, state, now, Never, why);
         return null;
     }
 
@@ -82,13 +80,20 @@ public sealed class SendingCheck(Desk desk, PatientPlanning planning, PatientLet
             return null;
         if (snapshot is null || !snapshot.Patient.MayBeMailed || snapshot.Patient.Email != message.To)
             return (MessageState.Suppressed, "no agreement to e-mail, opted out, or no longer cared for at home");
-        var (plan, hours) = planning.Work(snapshot, now);
-        var lastSeen = plan.Courses.Select(course => course.LastGivenOn)
-            .Concat(snapshot.Courses.SelectMany(course => course.Facts).Where(fact => fact.Kind == FactKind.Dispensed && fact.On <= hours.Today).Select(fact => (LocalDate?)fact.On))
-            .Max();
-        return lastSeen is LocalDate seen && seen < hours.Today.PlusDays(-hours.Policy.LapsedDays)
+        var hours = Hours(snapshot, now);
+        return IsLapsed(snapshot, hours.Today.PlusDays(-hours.Policy.LapsedDays), hours.Today, now)
             ? (MessageState.Suppressed, $"lapsed: no fill and no covered dose for more than {hours.Policy.LapsedDays} days")
             : null;
+    }
+
+    // No fill and no covered dose since a day. A fill is on record; what was covered has to be worked out, which most often is not called for.
+    private bool IsLapsed(PatientSnapshot snapshot, LocalDate since, LocalDate today, Instant now)
+    {
+        LocalDate?[] fills = [.. snapshot.Courses.SelectMany(course => KnownFacts.List(course.Facts, today)).Where(fact => fact.Kind == FactKind.Dispensed).Select(fact => (LocalDate?)fact.On)];
+        if (fills.Max() >= since)
+            return false;
+        var lastSeen = planning.Work(snapshot, now).Plan.Courses.Select(course => course.LastGivenOn).Concat(fills).Max();
+        return lastSeen < since;
     }
 
     // A mail merged from several needs says nothing of those that were met meanwhile. One that may have gone already is not changed.
