@@ -2,7 +2,7 @@ using System;
 using System.CommandLine;
 using System.IO;
 using System.Threading.Tasks;
-using Microsoft.Data.Sqlite;
+using RefillPlanner.Service.Work;
 
 namespace RefillPlanner.Service.Commands;
 
@@ -46,22 +46,28 @@ public static class CommandLine
 
         try
         {
-            return await result.InvokeAsync(new InvocationConfiguration { EnableDefaultExceptionHandler = false, Output = output, Error = errors });
+            return await result.InvokeAsync(new InvocationConfiguration { EnableDefaultExceptionHandler = false, ProcessTerminationTimeout = null, Output = output, Error = errors });
         }
         catch (CommandException stopped)
         {
             await errors.WriteLineAsync(stopped.Message);
             return stopped.ExitCode;
         }
-        catch (SqliteException away) when (away.SqliteErrorCode is 5 or 6 or 10 or 14)
+        catch (Exception away) when (FaultText.FindSqliteCode(away) is 5 or 6 or 10 or 14)
         {
             await errors.WriteLineAsync($"The database cannot be used: {away.Message}");
             return ExitCode.Away;
         }
-        catch (SqliteException full) when (full.SqliteErrorCode is 8 or 13)
+        catch (Exception full) when (FaultText.FindSqliteCode(full) is 8 or 13)
         {
             await errors.WriteLineAsync($"The database cannot be written: {full.Message}");
             return ExitCode.CannotWrite;
+        }
+        catch (Exception fault) when (fault is not OutOfMemoryException)
+        {
+            // Its message is left out: that of a library may hold a patient's data.
+            await errors.WriteLineAsync($"Internal error: {FaultText.Of(fault)}. Please report it with this line.");
+            return ExitCode.Internal;
         }
     }
 

@@ -1,4 +1,5 @@
 using System.Collections.Generic;
+using System.Linq;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
@@ -48,8 +49,11 @@ public sealed class MorningWork(Desk desk, PatientPlanning planning, DueTasks du
             site,
             today,
             transaction.DueList.List(site.Id, MorningList.Through(today)),
-            transaction.Outbox.ListNotAccepted(site.Id, now - NotReachedFor));
+            transaction.Outbox.ListNotAccepted(site.Id, now - NotReachedFor)) with { Notes = ServiceNotes(transaction, site, now) };
     }
+
+    private static IReadOnlyList<string> ServiceNotes(StoreTransaction transaction, Site site, Instant now) =>
+        [.. transaction.Pauses.List().Where(pause => pause.IsInForce(now)).Select(pause => pause.Say(DateTimeZoneProviders.Tzdb[site.TimeZone]))];
 
     private void AlertAgain(PlannedTask check, Instant now)
     {

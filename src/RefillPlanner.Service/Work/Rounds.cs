@@ -5,56 +5,68 @@ using System.Threading;
 using System.Threading.Tasks;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
+using RefillPlanner.Service.Mail;
 
 namespace RefillPlanner.Service.Work;
 
-/// <summary>What is done when an alarm goes, at start, and every minute in between. All of it may be done twice.</summary>
-public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTasks, MorningWork morning, OutboxDelivery outbox)
+/// <summary>
+/// What is done when an alarm goes, at start, and every minute in between. All of it may be done twice, and stopped between two patients or
+/// messages. While the clock is in doubt none of it is done.
+/// </summary>
+public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTasks, MorningWork morning, OutboxDelivery outbox, ClockGuard clock, Progress progress, ServiceMeter meter)
 {
     /// <summary>At start: what was missed while nothing ran is made up for.</summary>
     public async Task CatchUpAsync(CancellationToken cancellation)
     {
         outbox.Recover();
-        planning.Run(cancellation: cancellation);
-        dueTasks.TakeAll();
+        if (!clock.IsTrusted())
+            return;
+        Plan(siteId: null, cancellation);
+        TakeDue(cancellation);
         foreach (var site in ListSites())
         {
+            cancellation.ThrowIfCancellationRequested();
             var local = desk.Now.InZone(DateTimeZoneProviders.Tzdb[site.TimeZone]);
             if (local.TimeOfDay >= desk.Settings.PolicyOf(site.Id).ListAt)
                 morning.Do(site);
+            progress.Mark();
         }
 
-        await outbox.SendAllAsync(cancellation);
+        await outbox.SendAllAsync(cancellation, Count);
     }
 
     /// <summary>When an alarm goes.</summary>
     public async Task HandleAsync(AlarmKind kind, string siteId, CancellationToken cancellation)
     {
+        if (!clock.IsTrusted())
+            return;
         switch (kind)
         {
             case AlarmKind.SitePlanning:
-                planning.Run(siteId, cancellation: cancellation);
+                Plan(siteId, cancellation);
                 break;
             case AlarmKind.SiteMorning:
-                dueTasks.TakeAll();
+                TakeDue(cancellation);
                 if (ListSites().FirstOrDefault(site => site.Id == siteId) is Site known)
                     morning.Do(known);
                 break;
             case AlarmKind.TaskDue:
-                dueTasks.TakeAll();
+                TakeDue(cancellation);
                 break;
             default:
                 throw new ArgumentOutOfRangeException(nameof(kind), kind, "Unknown kind of alarm.");
         }
 
-        await outbox.SendAllAsync(cancellation);
+        await outbox.SendAllAsync(cancellation, Count);
     }
 
     /// <summary>Every minute: what a lost alarm left, and messages whose next try has come.</summary>
     public async Task SweepAsync(CancellationToken cancellation)
     {
-        dueTasks.TakeAll();
-        await outbox.SendAllAsync(cancellation);
+        if (!clock.IsTrusted())
+            return;
+        TakeDue(cancellation);
+        await outbox.SendAllAsync(cancellation, Count);
     }
 
     /// <summary>The alarms of the next 48 hours, as the record has them now.</summary>
@@ -62,6 +74,27 @@ public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTas
     {
         using var reading = desk.Database.Read();
         return Alarms.List(reading, desk, desk.Now);
+    }
+
+    private void Plan(string? siteId, CancellationToken cancellation) => planning.Run(siteId, _ => progress.Mark(), cancellation);
+
+    // After a stop nothing more is decided: a list would lack what was not taken.
+    private void TakeDue(CancellationToken cancellation)
+    {
+        dueTasks.TakeAll(Count, cancellation);
+        cancellation.ThrowIfCancellationRequested();
+    }
+
+    private void Count(int tasks)
+    {
+        progress.Mark();
+        meter.CountTasks(tasks);
+    }
+
+    private void Count(DeliveryOutcome outcome)
+    {
+        progress.Mark();
+        meter.CountMessage(outcome);
     }
 
     private IReadOnlyList<Site> ListSites()
