@@ -72,9 +72,14 @@ public static class WorkerHost
             using (await turn.TakeAsync(cancellationToken))
                 await rounds.CatchUpAsync(cancellationToken);
             await clock.SetAsync(await schedulers.GetScheduler(cancellationToken), cancellationToken);
+            Waypoints.Pass(Waypoints.AlarmsSet);
             log.LogInformation("Caught up and alarms set; ready");
         }
 
-        public Task StopAsync(CancellationToken cancellationToken) => Task.CompletedTask;
+        public Task StopAsync(CancellationToken cancellationToken)
+        {
+            Waypoints.Pass(Waypoints.Stopping);
+            return Task.CompletedTask;
+        }
     }
 }

@@ -53,7 +53,9 @@ public sealed class DueTasks(Desk desk, PatientPlanning planning, MailComposer c
             TellPatient(transaction, snapshot, plan, hours, [.. told.Select(task => task.Task)], site, now);
         foreach (var task in due.Where(task => task.Task.Kind == TaskKind.StepUpCheck))
             Alert(transaction, snapshot, plan, task.Task, hours, now);
+        Waypoints.Pass(Waypoints.DueDecided);
         transaction.Commit();
+        Waypoints.Pass(Waypoints.DueCommitted);
         return due.Length;
     }
 

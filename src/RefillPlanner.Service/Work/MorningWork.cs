@@ -34,7 +34,9 @@ public sealed class MorningWork(Desk desk, PatientPlanning planning, DueTasks du
             planning.Try(check.Task.PatientId, () => AlertAgain(check.Task, now));
         using var transaction = desk.Database.Begin();
         transaction.Outbox.Add(composer.Compose(List(transaction, site, now), site, now));
+        Waypoints.Pass(Waypoints.ListDecided);
         transaction.Commit();
+        Waypoints.Pass(Waypoints.ListCommitted);
         return true;
     }
 

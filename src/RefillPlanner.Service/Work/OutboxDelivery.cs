@@ -30,9 +30,11 @@ public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRou
     public void Recover()
     {
         using var transaction = desk.Database.Begin();
+        Waypoints.Pass(Waypoints.Recovering);
         foreach (var message in transaction.Outbox.List(MessageState.Sending))
             transaction.Outbox.Move(message.Message.Key, MessageState.Unknown, desk.Now, NextAfterUnknown(message.Attempts), "the program was ended while sending");
         transaction.Commit();
+        Waypoints.Pass(Waypoints.Recovered);
     }
 
     /// <summary>Sends all that may go now; how many were accepted.</summary>
@@ -57,9 +59,13 @@ public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRou
     private async Task<DeliveryOutcome?> SendAsync(MessageKey key)
     {
         (MessageOnRecord Message, Site Site)? claimed = null;
+        Waypoints.Pass(Waypoints.Claiming);
         if (!planning.Try(key.Text, () => claimed = Claim(key)) || claimed is not (MessageOnRecord message, Site site))
             return null;
+        Waypoints.Pass(Waypoints.Claimed);
+        Waypoints.Pass(Waypoints.HandingOver);
         var delivery = await route.SendAsync(MimeLetter.Of(message.Message, site, desk.Settings.Mail), CancellationToken.None);
+        Waypoints.Pass(Waypoints.Answered);
         using var transaction = desk.Database.Begin();
         var now = desk.Now;
         var attempts = message.Attempts + 1;
@@ -71,7 +77,9 @@ public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRou
             _ => (MessageState.Queued, now + (attempts <= Waits.Length ? Waits[attempts - 1] : LongWait)),
         };
         transaction.Outbox.Move(key, state, now, next, delivery.Detail);
+        Waypoints.Pass(Waypoints.Marking);
         transaction.Commit();
+        Waypoints.Pass(Waypoints.Marked);
         return delivery.Outcome;
     }
 
