@@ -6,6 +6,7 @@ using System.Threading.Tasks;
 using MimeKit;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
+using RefillPlanner.Servers;
 using RefillPlanner.Service.Mail;
 using Xunit;
 
@@ -99,7 +100,7 @@ public sealed class MailTests
     [InlineData("nothing", null, DeliveryOutcome.Accepted)]
     public async Task What_the_server_answers_decides_what_to_do_next(string at, string? reply, DeliveryOutcome expected)
     {
-        using var server = new ScriptedServer(word => word == at ? reply : Usual(word));
+        using var server = new ScriptedServer(moment => moment.Phase != at ? null : reply ?? Reply.Close);
         await using var route = new SmtpRoute(new MailSettings { Host = "127.0.0.1", Port = server.Port, Security = MailSecurity.Plain });
         Assert.Equal(expected, (await route.SendAsync(Letters.Letter(), TestContext.Current.CancellationToken)).Outcome);
     }
@@ -107,32 +108,23 @@ public sealed class MailTests
     [Fact]
     public async Task One_connection_carries_many_letters()
     {
-        using var server = new ScriptedServer(Usual);
+        using var server = new ScriptedServer();
         await using var route = new SmtpRoute(new MailSettings { Host = "127.0.0.1", Port = server.Port, Security = MailSecurity.Plain });
         for (var letter = 0; letter < 5; letter++)
             Assert.Equal(DeliveryOutcome.Accepted, (await route.SendAsync(Letters.Letter(), TestContext.Current.CancellationToken)).Outcome);
-        Assert.Equal((1, 5), (server.Connections, server.Messages.Count));
+        Assert.Equal((1, 5), (server.Connections, server.Letters.Count));
     }
 
     [Fact]
     public async Task A_server_without_STARTTLS_gets_nothing()
     {
-        using var server = new ScriptedServer(Usual);
+        using var server = new ScriptedServer();
         await using var route = new SmtpRoute(new MailSettings { Host = "127.0.0.1", Port = server.Port, Security = MailSecurity.StartTls });
         Assert.Equal(DeliveryOutcome.Deferred, (await route.SendAsync(Letters.Letter(), TestContext.Current.CancellationToken)).Outcome);
-        Assert.Empty(server.Messages);
+        Assert.Empty(server.Letters);
     }
 
     [Fact]
     public void Clear_text_to_another_machine_is_refused() =>
         Assert.Throws<ArgumentException>(() => new SmtpRoute(new MailSettings { Host = "mail.example.org", Security = MailSecurity.Plain }));
-
-    private static string Usual(string word) => word switch
-    {
-        "GREETING" => "220 loopback",
-        "EHLO" or "HELO" => "250 loopback",
-        "DATA" => "354 go on",
-        "QUIT" => "221 bye",
-        _ => "250 taken",
-    };
 }
