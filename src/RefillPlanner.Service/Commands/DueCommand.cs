@@ -41,7 +41,7 @@ internal static class DueCommand
             using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), ShiftedClock.From(result.GetValue(today), time));
             var templates = new MailTemplates();
             var planning = new PatientPlanning(premises.Desk);
-            var composer = new MailComposer(templates);
+            var composer = new MailComposer(templates, premises.Desk.Settings.Mail);
             var morning = new MorningWork(premises.Desk, planning, new DueTasks(premises.Desk, planning, composer), composer);
             var onChange = new PlanningOnChange(premises.Desk, planning);
             ProgressBar.Show("Planning", onChange.CountCalledFor(), output, tell => onChange.Run(tell: tell));

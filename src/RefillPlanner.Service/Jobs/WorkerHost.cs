@@ -55,6 +55,7 @@ public static class WorkerHost
         services.AddSingleton(desk);
         services.AddSingleton(route);
         services.AddSingleton(templates);
+        services.AddSingleton(desk.Settings.Mail);
         services.AddSingleton<MailComposer>();
         services.AddSingleton<PatientPlanning>();
         services.AddSingleton<PlanningOnChange>();

@@ -24,7 +24,7 @@ public sealed class MorningWork(Desk desk, PatientPlanning planning, DueTasks du
         IReadOnlyList<TaskOnRecord> checks;
         using (var reading = desk.Database.Read())
         {
-            if (reading.Outbox.Find(MessageKey.Of(MessageKind.MorningList, site.Id, today)) is not null)
+            if (reading.Outbox.Has(MessageKey.Of(MessageKind.MorningList, site.Id, today)))
                 return false;
             checks = reading.Tasks.ListOpen(site.Id, TaskKind.StepUpCheck);
         }

@@ -18,6 +18,7 @@ namespace RefillPlanner.Service.Work;
 public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRoute route)
 {
     private const int MostAtOnce = 500;
+    private static readonly Duration Lease = Duration.FromMinutes(15);
     private static readonly Duration UnknownWait = Duration.FromMinutes(15);
     private static readonly Duration LongWait = Duration.FromHours(2);
     private static readonly Duration[] Waits = [Duration.FromMinutes(30), Duration.FromMinutes(30), Duration.FromMinutes(60), Duration.FromMinutes(120)];
@@ -42,7 +43,7 @@ public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRou
     {
         MessageKey[] keys;
         using (var reading = desk.Database.Read())
-            keys = [.. reading.Outbox.ListReady(desk.Now, MostAtOnce).Select(message => message.Message.Key)];
+            keys = [.. reading.Outbox.ListReady(desk.Now, MostAtOnce)];
         var accepted = 0;
         foreach (var key in keys)
         {
@@ -94,7 +95,7 @@ public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRou
         var site = transaction.Ledger.ListSites().First(site => site.Id == message.Message.SiteId);
         if (FindLaterHour(transaction, message.Message, now) is Instant later)
         {
-            transaction.Outbox.PutOff(key, later);
+            transaction.Outbox.PutOff(message, later);
             transaction.Commit();
             return null;
         }
@@ -102,7 +103,10 @@ public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRou
         var (state, why) = Judge(transaction, message.Message, now);
         if (state != MessageState.Sending && message.State == MessageState.Unknown)
             return null;
-        transaction.Outbox.Move(key, state, now, state == MessageState.Sending ? now : Never, why);
+        if (state == MessageState.Sending)
+            transaction.Outbox.Claim(message, now, now + Lease);
+        else
+            transaction.Outbox.Move(key, state, now, Never, why);
         transaction.Commit();
         return state == MessageState.Sending ? (message, site) : null;
     }
