@@ -46,7 +46,7 @@ public static class CommandLine
 
         try
         {
-            return await result.InvokeAsync(new InvocationConfiguration { EnableDefaultExceptionHandler = false, Output = output, Error = errors });
+            return await result.InvokeAsync(new InvocationConfiguration { EnableDefaultExceptionHandler = false, ProcessTerminationTimeout = null, Output = output, Error = errors });
         }
         catch (CommandException stopped)
         {

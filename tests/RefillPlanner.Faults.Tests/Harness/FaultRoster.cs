@@ -3,6 +3,7 @@ using System.Collections.Generic;
 using System.IO;
 using System.Linq;
 using System.Threading.Tasks;
+using CsvHelper;
 using NodaTime;
 using NodaTime.Text;
 
@@ -103,11 +104,15 @@ internal static class FaultRoster
         File.AppendAllText(path, string.Join(',', columns.Select(column => cells.FirstOrDefault(cell => cell.Column == column).Value ?? "")) + "\r\n");
     }
 
-    private static IEnumerable<Dictionary<string, string>> Read(string folder, string file)
+    private static List<Dictionary<string, string>> Read(string folder, string file)
     {
-        using var parser = CsvHelper.CsvReader.FromFile(Path.Combine(folder, file), new CsvHelper.CsvReaderOptions());
-        foreach (var row in parser.EnumerateDictionaries())
-            yield return row;
+        var path = Path.Combine(folder, file);
+        var columns = File.ReadLines(path).First().TrimStart('\uFEFF').Split(',');
+        using var reader = CsvReader.FromFile(path, new CsvReaderOptions());
+        var rows = new List<Dictionary<string, string>>();
+        while (reader.Read())
+            rows.Add(columns.ToDictionary(column => column, reader.GetString));
+        return rows;
     }
 
     private static string Iso(LocalDate date) => LocalDatePattern.Iso.Format(date);

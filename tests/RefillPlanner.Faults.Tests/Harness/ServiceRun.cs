@@ -32,9 +32,6 @@ internal sealed class ServiceRun : IDisposable
     /// <summary>Which life, from 1.</summary>
     public int Number { get; }
 
-    /// <summary>Whether it has ended.</summary>
-    public bool HasEnded => _process.HasExited;
-
     /// <summary>All that it said, to whatever stream.</summary>
     public IReadOnlyList<string> Lines
     {
