@@ -71,5 +71,6 @@ internal static class MessageRow
         };
     }
 
-    private static string TaskKeys(OutgoingMessage message) => JsonSerializer.Serialize(message.TaskKeys.Select(key => key.Text));
+    /// <summary>The tasks of a message as they stand in a column.</summary>
+    public static string TaskKeys(OutgoingMessage message) => JsonSerializer.Serialize(message.TaskKeys.Select(key => key.Text));
 }

@@ -97,21 +97,45 @@ public sealed class OutboxStore
         [.. Select("WHERE patient_id = ?1 ORDER BY decided_at, messages.message_key").Bind(patientId).List(MessageRow.Read)];
 
     /// <summary>Marks a message as being sent, until the end of a lease; that counts as an attempt.</summary>
-    /// <exception cref="InvalidOperationException">The life table has no such move.</exception>
-    public void Claim(MessageOnRecord message, Instant at, Instant leaseUntil) =>
+    /// <returns>The message as it is marked.</returns>
+    /// <exception cref="InvalidOperationException">The life table has no such move, or the message is not as it was believed to be.</exception>
+    public MessageOnRecord Claim(MessageOnRecord message, Instant at, Instant leaseUntil) =>
         Write(message, message with { State = MessageState.Sending, Attempts = message.Attempts + 1, LeaseUntil = leaseUntil, ChangedAt = at, Detail = null });
 
-    /// <summary>Marks a message that was not tried as waiting again: its attempt does not count.</summary>
-    public void Release(MessageKey key, Instant at, Instant nextAttemptAt, string? detail) =>
-        Write(Demand(key), message => message with { State = MessageState.Queued, Attempts = message.Attempts - 1, LeaseUntil = null, ChangedAt = at, NextAttemptAt = nextAttemptAt, Detail = detail });
+    /// <summary>Marks a claimed message that was not tried as it was before: its attempt does not count.</summary>
+    /// <param name="marked">The message as it was marked when it was claimed.</param>
+    /// <param name="before">The message as it was before that: queued or unknown.</param>
+    /// <param name="at">When.</param>
+    /// <param name="detail">Why it was not tried; null: nothing to say.</param>
+    public void Release(MessageOnRecord marked, MessageOnRecord before, Instant at, string? detail) => Write(marked, before with { ChangedAt = at, Detail = detail });
+
+    /// <summary>Replaces the words of a message that was not tried yet, and what it is about.</summary>
+    /// <exception cref="InvalidOperationException">It was tried, or has another key.</exception>
+    public MessageOnRecord Rewrite(MessageOnRecord message, OutgoingMessage words)
+    {
+        if (message.State != MessageState.Queued || message.Attempts > 0 || words.Key != message.Message.Key)
+            throw new InvalidOperationException($"Message {message.Message.Key} was tried: its words stay.");
+        var rewritten = message with { Message = words with { DecidedAt = message.Message.DecidedAt, NotBefore = message.Message.NotBefore, ExpiresAt = message.Message.ExpiresAt, MessageId = message.Message.MessageId } };
+        _statements.For("UPDATE letters SET language_tag = ?1, subject = ?2, text_body = ?3, html_body = ?4, digest = ?5 WHERE message_key = ?6;")
+            .Bind(words.LanguageTag).Bind(words.Subject).Bind(words.Text).Bind(words.Html)
+            .Bind(RowDigest.Empty.With(words.Key.Text).With(words.LanguageTag).With(words.Subject).With(words.Text).With(words.Html).Value).Bind(words.Key.Text).Run();
+        _statements.For("UPDATE messages SET task_keys = ?1, to_address = ?2, digest = ?3 WHERE message_key = ?4;")
+            .Bind(MessageRow.TaskKeys(words)).Bind(words.To).Bind(MessageRow.Digest(rewritten)).Bind(words.Key.Text).Run();
+        return rewritten;
+    }
 
     /// <summary>Moves a message to another state.</summary>
     /// <exception cref="InvalidOperationException">The life table has no such move, or there is no such message.</exception>
     public void Move(MessageKey key, MessageState to, Instant at, Instant nextAttemptAt, string? detail) =>
-        Write(Demand(key), message => message with { State = to, LeaseUntil = null, ChangedAt = at, NextAttemptAt = nextAttemptAt, Detail = detail });
+        Move(Demand(key), to, at, nextAttemptAt, detail);
+
+    /// <summary>Moves a message that was read or marked before to another state.</summary>
+    /// <exception cref="InvalidOperationException">The life table has no such move, or the message is not as it was believed to be.</exception>
+    public void Move(MessageOnRecord message, MessageState to, Instant at, Instant nextAttemptAt, string? detail) =>
+        Write(message, message with { State = to, LeaseUntil = null, ChangedAt = at, NextAttemptAt = nextAttemptAt, Detail = detail });
 
     /// <summary>Puts the next try of a message off; its state stays.</summary>
-    public void PutOff(MessageOnRecord message, Instant nextAttemptAt) => Store(message with { NextAttemptAt = nextAttemptAt });
+    public void PutOff(MessageOnRecord message, Instant nextAttemptAt) => Store(message, message with { NextAttemptAt = nextAttemptAt });
 
     /// <summary>Takes a message whose record is damaged out of what is sent; staff see it on the list.</summary>
     public void SetAside(MessageKey key, Instant at, string why)
@@ -126,19 +150,23 @@ public sealed class OutboxStore
 
     private MessageOnRecord Demand(MessageKey key) => Find(key) ?? throw new InvalidOperationException($"There is no message {key}.");
 
-    private void Write(MessageOnRecord before, Func<MessageOnRecord, MessageOnRecord> move) => Write(before, move(before));
-
-    private void Write(MessageOnRecord before, MessageOnRecord after)
+    private MessageOnRecord Write(MessageOnRecord before, MessageOnRecord after)
     {
         MessageLife.Demand(after.Message.Key, before.State, after.State);
-        Store(after);
+        Store(before, after);
         _audit.Add(after.ChangedAt, Sender, AuditSubject.Message, after.Message.Key.Text, Kebab.Of(before.State), Kebab.Of(after.State), after.Detail);
+        return after;
     }
 
-    private void Store(MessageOnRecord message) =>
-        _statements.For("UPDATE messages SET state = ?, attempts = ?, next_attempt_at = ?, lease_until = ?, changed_at = ?, detail = ?, digest = ? WHERE message_key = ?;")
-            .Bind(Kebab.Of(message.State)).Bind(message.Attempts).Bind(message.NextAttemptAt).Bind(MessageRow.Text(message.LeaseUntil)).Bind(message.ChangedAt).Bind(message.Detail)
-            .Bind(MessageRow.Digest(message)).Bind(message.Message.Key.Text).Run();
+    // Written only over what was read: of two that would move one message, the second is told.
+    private void Store(MessageOnRecord before, MessageOnRecord after)
+    {
+        var isWritten = _statements.For("UPDATE messages SET state = ?, attempts = ?, next_attempt_at = ?, lease_until = ?, changed_at = ?, detail = ?, digest = ? WHERE message_key = ? AND state = ? AND attempts = ?;")
+            .Bind(Kebab.Of(after.State)).Bind(after.Attempts).Bind(after.NextAttemptAt).Bind(MessageRow.Text(after.LeaseUntil)).Bind(after.ChangedAt).Bind(after.Detail)
+            .Bind(MessageRow.Digest(after)).Bind(after.Message.Key.Text).Bind(Kebab.Of(before.State)).Bind(before.Attempts).Run();
+        if (!isWritten)
+            throw new InvalidOperationException($"Message {after.Message.Key} is not {Kebab.Of(before.State)} any more.");
+    }
 
     private PreparedStatement Select(string where) =>
         _statements.For($"SELECT {MessageRow.Columns}, {MessageRow.LetterColumns} FROM messages JOIN letters ON letters.message_key = messages.message_key {where};");

@@ -1,35 +1,9 @@
 using System.Collections.Generic;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Messages;
 
 namespace RefillPlanner.Store;
-
-/// <summary>What keeps mail from being sent.</summary>
-public enum PauseKind
-{
-    /// <summary>The database file is an older one that was put back: what it holds as unsent may have been sent. A person confirms.</summary>
-    Restored,
-
-    /// <summary>The clock jumped: no date can be trusted until a person has looked. A person confirms.</summary>
-    Clock,
-
-    /// <summary>The mail server is away; it is tried again.</summary>
-    MailServer,
-
-    /// <summary>The mail server does not take us - certificate, encryption, password - or the day's quota is reached.</summary>
-    MailAccount,
-
-    /// <summary>The mail server refused several messages in a row for good: the fault is likely ours. A person confirms.</summary>
-    MailRefusals,
-}
-
-/// <summary>Mail is not sent.</summary>
-/// <param name="Kind">What keeps it.</param>
-/// <param name="Since">Since when.</param>
-/// <param name="Until">Until when; null: until a person says that it may go on.</param>
-/// <param name="Tries">How often in a row it came to this.</param>
-/// <param name="Reason">Why, for a person.</param>
-public sealed record Pause(PauseKind Kind, Instant Since, Instant? Until, int Tries, string Reason);
 
 /// <summary>What keeps mail from being sent, and until when. Every change is a row of the audit.</summary>
 public sealed class PauseStore

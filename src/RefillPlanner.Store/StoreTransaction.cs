@@ -26,6 +26,7 @@ public sealed class StoreTransaction : IDisposable
         Outbox = new OutboxStore(statements, Audit);
         Pauses = new PauseStore(statements, Audit);
         Life = new ServiceLifeStore(statements);
+        SharpsLives = new SharpsLifeStore(statements, Audit);
         Runs = new RunStore(statements);
     }
 
@@ -58,6 +59,9 @@ public sealed class StoreTransaction : IDisposable
 
     /// <summary>What keeps mail from being sent.</summary>
     public PauseStore Pauses { get; }
+
+    /// <summary>Where each sharps container is in its life.</summary>
+    public SharpsLifeStore SharpsLives { get; }
 
     /// <summary>How often the service was started.</summary>
     public ServiceLifeStore Life { get; }

@@ -81,7 +81,6 @@ public sealed class TaskStore
             return false;
         if (task.State == TaskState.Planned && to == TaskState.Done)
             task = SetState(task, TaskState.Due, at, by, "before its day");
-        TaskLife.Demand(key, task.State, to);
         if (task.State == TaskState.Done && at - task.ChangedAt > Duration.FromMinutes(TaskLife.UndoMinutes))
             throw new InvalidOperationException($"Task {key} was ticked off more than {TaskLife.UndoMinutes} minutes ago.");
         SetState(task, to, at, by, note);
@@ -107,13 +106,23 @@ public sealed class TaskStore
     {
         var task = Find(planned.Key)!;
         if (isAgain)
-            task = SetState(task, TaskState.Planned, at, TaskLife.Planner, "the need is there again");
+            task = PlanAgain(task, at);
         _statements.For("UPDATE tasks SET site_id = ?, planned_on = ?, due_on = ?, due_at = ?, reason = ?, digest = ? WHERE task_key = ?;")
             .Bind(planned.SiteId).Bind(planned.PlannedOn).Bind(planned.DueOn).Bind(planned.DueAt).Bind(planned.Reason)
             .Bind(Digest(task with { Task = planned })).Bind(planned.Key.Text).Run();
     }
 
     private TaskOnRecord SetState(TaskOnRecord before, TaskState state, Instant at, string by, string? note)
+    {
+        TaskLife.Demand(before.Task.Key, before.State, state);
+        return WriteState(before, state, at, by, note);
+    }
+
+    private TaskOnRecord PlanAgain(TaskOnRecord before, Instant at) => TaskLife.MayBePlannedAgain(before)
+        ? WriteState(before, TaskState.Planned, at, TaskLife.Planner, "the need is there again")
+        : throw new InvalidOperationException($"Task {before.Task.Key} was closed by {before.ChangedBy}: planning does not plan it anew.");
+
+    private TaskOnRecord WriteState(TaskOnRecord before, TaskState state, Instant at, string by, string? note)
     {
         var task = before with { State = state, ChangedAt = at, ChangedBy = by, Version = before.Version + 1 };
         _statements.For("UPDATE tasks SET state = ?, changed_at = ?, changed_by = ?, version = ?, digest = ? WHERE task_key = ?;")

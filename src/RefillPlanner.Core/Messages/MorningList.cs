@@ -132,7 +132,7 @@ public sealed record MorningList
     private static MorningRow Row(ListedMessage message, LocalDate today) => new()
     {
         Key = message.Key.Text,
-        What = "Mail did not arrive: call",
+        What = "Could not be reached: call",
         Patient = message.Patient?.NameText ?? "no patient",
         Identifiers = message.Patient?.Identifiers ?? message.Key.Text,
         Phone = message.Patient?.PhoneText ?? string.Empty,

@@ -25,7 +25,10 @@ public static class TaskLife
         [TaskState.Withdrawn] = To(),
     }.ToFrozenDictionary();
 
-    /// <summary>Whether a task may go from one state to another. Done to due is an undo: only within <see cref="UndoMinutes"/>.</summary>
+    /// <summary>
+    /// Whether a task may go from one state to another. Done to due is an undo: only within <see cref="UndoMinutes"/>. Besides these moves, planning
+    /// takes back to planned what it had closed itself (<see cref="MayBePlannedAgain"/>).
+    /// </summary>
     public static bool Allows(TaskState from, TaskState to) => Moves[from].Contains(to);
 
     /// <summary>Whether somebody still has to see to a task in this state.</summary>

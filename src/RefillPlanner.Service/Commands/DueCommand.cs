@@ -42,7 +42,7 @@ internal static class DueCommand
             var templates = new MailTemplates();
             var planning = new PatientPlanning(premises.Desk);
             var composer = new MailComposer(templates, premises.Desk.Settings.Mail);
-            var morning = new MorningWork(premises.Desk, planning, new DueTasks(premises.Desk, planning, composer), composer);
+            var morning = new MorningWork(premises.Desk, planning, new DueTasks(premises.Desk, planning, new PatientLetters(composer), composer), composer);
             var onChange = new PlanningOnChange(premises.Desk, planning);
             ProgressBar.Show("Planning", onChange.CountCalledFor(), output, tell => onChange.Run(tell: tell));
             using var reading = premises.Desk.Database.Read();

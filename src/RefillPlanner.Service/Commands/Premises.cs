@@ -78,8 +78,10 @@ public sealed class Premises : IDisposable
         return faults.Count == 0 ? settings : throw new CommandException(ExitCode.BadConfiguration, string.Join('\n', faults));
     }
 
-    /// <summary>The route by which mail leaves: the configured server, else the folder.</summary>
-    public IMailRoute OpenRoute() => Desk.Settings.Mail.Host is null ? new DropFolder(DropFolder) : new SmtpRoute(Desk.Settings.Mail);
+    /// <summary>How mail leaves: by the configured server, else into the folder.</summary>
+    public MailRoutes Routes => Desk.Settings.Mail.Host is null
+        ? new MailRoutes(1, () => new DropFolder(DropFolder))
+        : new MailRoutes(SmtpRoute.MostConnections, () => new SmtpRoute(Desk.Settings.Mail));
 
     /// <inheritdoc/>
     public void Dispose() => Desk.Database.Dispose();

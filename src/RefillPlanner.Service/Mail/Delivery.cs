@@ -19,6 +19,15 @@ public enum DeliveryOutcome
 
     /// <summary>Try once more later: the connection broke after the final dot, and nobody knows.</summary>
     Unknown,
+
+    /// <summary>Leave the server alone for a while: it is away, and nothing was wrong with the message.</summary>
+    ServerAway,
+
+    /// <summary>A person must mend it: the server's certificate, the encryption, or our account is not as it must be.</summary>
+    AccountRefused,
+
+    /// <summary>Go on in the next sending window: the server takes no more for today.</summary>
+    QuotaReached,
 }
 
 /// <summary>What came of one try.</summary>

@@ -3,6 +3,7 @@ using System.Collections.Generic;
 using System.Security.Cryptography;
 using System.Text;
 using NodaTime;
+using NodaTime.Text;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
 using RefillPlanner.Core.Planning;
@@ -82,10 +83,31 @@ public sealed class MailComposer(MailTemplates templates, MailSettings settings)
         };
     }
 
-    // Made from the key, so that a copy carries the same; kept on record, so that it stays when the sender's address changes.
-    private string MessageId(MessageKey key, Site site)
+    /// <summary>Something that the person who runs the service must mend, once a day and kind.</summary>
+    public OutgoingMessage Compose(Pause pause, Instant now)
     {
-        var from = site.SenderEmail ?? settings.From;
+        var alert = new ServiceAlert($"No mail is sent: {pause.Reason}", InstantPattern.General.Format(pause.Since), pause.WhatToDo);
+        var key = MessageKey.Of(MessageKind.ServiceAlert, Kebab.Of(pause.Kind), now.InUtc().Date);
+        return new OutgoingMessage
+        {
+            Key = key,
+            MessageId = MessageId(key, site: null),
+            Kind = MessageKind.ServiceAlert,
+            To = settings.ServiceTo,
+            LanguageTag = "en-US",
+            Subject = "RefillPlanner needs you: no mail is sent",
+            Text = templates.Render("service-alert.txt", "alert", alert),
+            Html = templates.Render("service-alert.html", "alert", alert),
+            DecidedAt = now,
+            NotBefore = now,
+            ExpiresAt = now + Lifetime,
+        };
+    }
+
+    // Made from the key, so that a copy carries the same; kept on record, so that it stays when the sender's address changes.
+    private string MessageId(MessageKey key, Site? site)
+    {
+        var from = site?.SenderEmail ?? settings.From;
         return $"{Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(key.Text)))[..32]}@{from[(from.IndexOf('@', StringComparison.Ordinal) + 1)..]}";
     }
 }

@@ -39,6 +39,9 @@ public sealed record MailSettings
     /// <summary>Address from which mail is sent, where the site names none.</summary>
     public string From { get; init; } = "refill-planner@pharmacy.invalid";
 
+    /// <summary>Address of the person who runs the service; null: alerts about it stand on the lists only.</summary>
+    public string? ServiceTo { get; init; }
+
     /// <summary>Address of a person who reads answers; null: the sender's.</summary>
     public string? ReplyTo { get; init; }
 

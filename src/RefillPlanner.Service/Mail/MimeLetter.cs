@@ -11,17 +11,23 @@ namespace RefillPlanner.Service.Mail;
 /// <summary>The very bytes of a message: the same message gives the same bytes, and the same Message-ID, each time.</summary>
 public static class MimeLetter
 {
+    private const string ServiceName = "RefillPlanner";
+
     /// <summary>Makes the letter.</summary>
-    /// <param name="message">What was decided; with an address.</param>
-    /// <param name="site">The site it is sent for.</param>
+    /// <param name="message">What was decided.</param>
+    /// <param name="site">The site it is sent for; null: the service as a whole.</param>
     /// <param name="settings">Sender and reply address.</param>
-    public static MimeMessage Of(OutgoingMessage message, Site site, MailSettings settings)
+    /// <returns>Null: its address cannot be used. An empty one could be parsed, and is none.</returns>
+    public static MimeMessage? Find(OutgoingMessage message, Site? site, MailSettings settings)
     {
-        var from = site.SenderEmail ?? settings.From;
+        if (string.IsNullOrWhiteSpace(message.To) || !MailboxAddress.TryParse(message.To, out var to) || !to.Address.Contains('@', StringComparison.Ordinal))
+            return null;
+        var from = site?.SenderEmail ?? settings.From;
+        var name = site?.Name ?? ServiceName;
         var letter = new MimeMessage();
-        letter.From.Add(new MailboxAddress(site.Name, from));
-        letter.ReplyTo.Add(new MailboxAddress(site.Name, settings.ReplyTo ?? site.StaffEmail ?? from));
-        letter.To.Add(MailboxAddress.Parse(message.To!));
+        letter.From.Add(new MailboxAddress(name, from));
+        letter.ReplyTo.Add(new MailboxAddress(name, settings.ReplyTo ?? site?.StaffEmail ?? from));
+        letter.To.Add(to);
         letter.Subject = message.Subject;
         letter.Date = message.DecidedAt.ToDateTimeOffset();
         letter.MessageId = message.MessageId;

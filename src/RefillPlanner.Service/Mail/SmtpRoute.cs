@@ -18,6 +18,9 @@ namespace RefillPlanner.Service.Mail;
 /// </summary>
 public sealed class SmtpRoute : IMailRoute
 {
+    /// <summary>At most so many connections to one server.</summary>
+    public const int MostConnections = 4;
+
     private const int MostLetters = 100;
     private readonly MailSettings _settings;
     private PhasedClient? _client;

@@ -14,7 +14,7 @@ namespace RefillPlanner.Service.Work;
 /// Turns planned tasks whose hour has come into due ones, and decides what is to be said about them: the change and the message are one
 /// transaction. Doing it twice, late or after a kill changes nothing.
 /// </summary>
-public sealed class DueTasks(Desk desk, PatientPlanning planning, MailComposer composer)
+public sealed class DueTasks(Desk desk, PatientPlanning planning, PatientLetters letters, MailComposer composer)
 {
     private const string By = TaskLife.Planner;
 
@@ -39,7 +39,6 @@ public sealed class DueTasks(Desk desk, PatientPlanning planning, MailComposer c
             return 0;
         var due = transaction.Tasks.ListOfPatient(patientId).Where(task => task.State == TaskState.Planned && task.Task.DueAt <= now).ToArray();
         var (plan, hours) = planning.Work(snapshot, now);
-        var site = snapshot.Courses[0].Site;
 
         // At most one mail a day, by the day on which it goes: what comes due after it waits for the next.
         var told = due.Where(task => CourseTasks.IsForPatient(task.Task)).ToArray();
@@ -50,7 +49,7 @@ public sealed class DueTasks(Desk desk, PatientPlanning planning, MailComposer c
         foreach (var task in due)
             transaction.Tasks.Move(task.Task.Key, TaskState.Due, now, By, null);
         if (told.Length > 0 && !hasToldToday)
-            TellPatient(transaction, snapshot, plan, hours, [.. told.Select(task => task.Task)], site, now);
+            TellPatient(transaction, snapshot, plan, hours, [.. told.Select(task => task.Task)], now);
         foreach (var task in due.Where(task => task.Task.Kind == TaskKind.StepUpCheck))
             Alert(transaction, snapshot, plan, task.Task, hours, now);
         Waypoints.Pass(Waypoints.DueDecided);
@@ -72,34 +71,14 @@ public sealed class DueTasks(Desk desk, PatientPlanning planning, MailComposer c
             transaction.Outbox.Add(composer.Compose(alert, course, task.Key, isToManager: true, hours.Today, now));
     }
 
-    private void TellPatient(StoreTransaction transaction, PatientSnapshot snapshot, PatientPlan plan, WorkHours hours, IReadOnlyList<PlannedTask> tasks, Site site, Instant now)
+    private void TellPatient(StoreTransaction transaction, PatientSnapshot snapshot, PatientPlan plan, WorkHours hours, IReadOnlyList<PlannedTask> tasks, Instant now)
     {
-        var patient = snapshot.Patient;
-        var notice = PatientNotice.Of(patient, site);
-        foreach (var task in tasks)
-            notice = Add(notice, task, plan, hours, site);
         var notBefore = hours.NextPatientHour(now);
-        var message = composer.Compose(notice, patient, site, [.. tasks.Select(task => task.Key)], hours.PatientDate(notBefore), now);
-        transaction.Outbox.Add(message with { NotBefore = notBefore, ExpiresAt = notBefore + Duration.FromDays(4) });
+        var message = letters.Compose(snapshot, plan, hours, tasks, notBefore, now);
+        transaction.Outbox.Add(message);
         if (message.To is null)
             return;
         foreach (var task in tasks)
             transaction.Tasks.Move(task.Key, TaskState.Waiting, now, By, "the patient was written to");
-    }
-
-    private static PatientNotice Add(PatientNotice notice, PlannedTask task, PatientPlan plan, WorkHours hours, Site site)
-    {
-        var course = plan.Courses.FirstOrDefault(course => course.CourseId == task.CourseId);
-        switch (task.Kind)
-        {
-            case TaskKind.RefillContact when course?.Refill is RefillPlan refill:
-                return notice.WithRefill(hours.DueOn(refill.PrepareOn), refill.Handover, hours.Today);
-            case TaskKind.SharpsReturn when plan.Sharps.FirstOrDefault(sharps => sharps.SharpsId == task.SharpsId)?.ReturnByOn is LocalDate returnBy:
-                return notice.WithSharps(returnBy, site, hours.Today);
-            case TaskKind.DiscardNotice when course?.Discards.FirstOrDefault(discard => discard.IsOpen && task.Key.Text.Contains($"/{discard.ProductId} ", System.StringComparison.Ordinal)) is DiscardPlan discard:
-                return notice.WithDiscard(discard.LastUseOn, discard.DiscardOn, hours.Today);
-            default:
-                return notice;
-        }
     }
 }

@@ -1,146 +1,219 @@
 using System;
+using System.Collections.Concurrent;
+using System.Collections.Generic;
 using System.Linq;
 using System.Threading;
 using System.Threading.Tasks;
 using NodaTime;
-using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
-using RefillPlanner.Core.Tasks;
 using RefillPlanner.Service.Mail;
 using RefillPlanner.Store;
 
 namespace RefillPlanner.Service.Work;
 
 /// <summary>
-/// Sends what is in the outbox. Each message is durably marked <c>sending</c> before the mail server is spoken to, and marked again with the
-/// answer; before the first mark it is checked once more that it may still go.
+/// Sends what is in the outbox. Each message is durably marked <c>sending</c>, with a lease, before the mail server is spoken to, and marked again
+/// with the answer. Several connections send side by side; marks become durable in groups, by one writer at a time.
 /// </summary>
-public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRoute route)
+public sealed class OutboxDelivery(Desk desk, SendingCheck check, MailPauses pauses, MailRoutes routes)
 {
+    private const int MostInGroup = 10;
     private const int MostAtOnce = 500;
-    private static readonly Duration Lease = Duration.FromMinutes(15);
-    private static readonly Duration UnknownWait = Duration.FromMinutes(15);
-    private static readonly Duration LongWait = Duration.FromHours(2);
-    private static readonly Duration[] Waits = [Duration.FromMinutes(30), Duration.FromMinutes(30), Duration.FromMinutes(60), Duration.FromMinutes(120)];
-    private static readonly Instant Never = Instant.FromUtc(9999, 1, 1, 0, 0);
+
+    // A stop waits so long for the messages in hand; the process has 25 seconds in all.
+    private static readonly TimeSpan PatienceOfAStop = TimeSpan.FromSeconds(15);
+    private static readonly Duration AfterAFault = Duration.FromMinutes(30);
+
+    private readonly Lock _writing = new();
+    private readonly List<Answer> _unmarked = [];
+    private readonly HashSet<MessageKey> _inHand = [];
 
     /// <summary>
-    /// What a killed run left as <c>sending</c> may have gone: it becomes <c>unknown</c>, to be tried once more. To be called before anything is
-    /// sent.
+    /// What a killed run left as <c>sending</c> may have gone: it becomes <c>unknown</c>, to be tried once more. To be called at start, before
+    /// anything is sent.
     /// </summary>
-    public void Recover()
-    {
-        using var transaction = desk.Database.Begin();
-        Waypoints.Pass(Waypoints.Recovering);
-        foreach (var message in transaction.Outbox.List(MessageState.Sending))
-            transaction.Outbox.Move(message.Message.Key, MessageState.Unknown, desk.Now, NextAfterUnknown(message.Attempts), "the program was ended while sending");
-        transaction.Commit();
-        Waypoints.Pass(Waypoints.Recovered);
-    }
+    public void Recover() => Recover(SendingCheck.Never, "the program was ended while sending");
 
     /// <summary>Sends all that may go now; how many were accepted.</summary>
+    /// <param name="cancellation">Nothing new is taken; what is in hand is finished, or given up a little later, and the rest stays queued.</param>
     public async Task<int> SendAllAsync(CancellationToken cancellation)
     {
-        MessageKey[] keys;
-        using (var reading = desk.Database.Read())
-            keys = [.. reading.Outbox.ListReady(desk.Now, MostAtOnce)];
-        var accepted = 0;
-        foreach (var key in keys)
+        lock (_writing)
         {
-            if (cancellation.IsCancellationRequested)
+            Write([]);
+            Recover(desk.Now, "it was being sent when its lease ended");
+        }
+
+        using var givingUp = new CancellationTokenSource(Timeout.InfiniteTimeSpan, desk.Time);
+        await using var stop = cancellation.Register(() => givingUp.CancelAfter(PatienceOfAStop));
+        var accepted = 0;
+        while (!cancellation.IsCancellationRequested && !pauses.IsInForce())
+        {
+            var ready = new ConcurrentQueue<MessageKey>(ListReady());
+            if (ready.IsEmpty)
                 break;
-            if (await SendAsync(key) == DeliveryOutcome.Accepted)
-                accepted++;
+            var connections = int.Clamp((ready.Count + MostInGroup - 1) / MostInGroup, 1, routes.Most);
+            var counts = await Task.WhenAll(Enumerable.Range(0, connections).Select(_ => Task.Run(() => SendAsync(ready, cancellation, givingUp.Token), CancellationToken.None)));
+            accepted += counts.Sum();
         }
 
         return accepted;
     }
 
-    // One message, to its end: a stop waits for it.
-    private async Task<DeliveryOutcome?> SendAsync(MessageKey key)
+    private IReadOnlyList<MessageKey> ListReady()
     {
-        (MessageOnRecord Message, Site Site)? claimed = null;
-        Waypoints.Pass(Waypoints.Claiming);
-        if (!planning.Try(key.Text, () => claimed = Claim(key)) || claimed is not (MessageOnRecord message, Site site))
-            return null;
-        Waypoints.Pass(Waypoints.Claimed);
-        Waypoints.Pass(Waypoints.HandingOver);
-        var delivery = await route.SendAsync(MimeLetter.Of(message.Message, site, desk.Settings.Mail), CancellationToken.None);
-        Waypoints.Pass(Waypoints.Answered);
-        using var transaction = desk.Database.Begin();
-        var now = desk.Now;
-        var attempts = message.Attempts + 1;
-        var (state, next) = delivery.Outcome switch
-        {
-            DeliveryOutcome.Accepted => (MessageState.Accepted, Never),
-            DeliveryOutcome.Refused => (MessageState.Bounced, Never),
-            DeliveryOutcome.Unknown => (MessageState.Unknown, NextAfterUnknown(attempts)),
-            _ => (MessageState.Queued, now + (attempts <= Waits.Length ? Waits[attempts - 1] : LongWait)),
-        };
-        transaction.Outbox.Move(key, state, now, next, delivery.Detail);
-        Waypoints.Pass(Waypoints.Marking);
-        transaction.Commit();
-        Waypoints.Pass(Waypoints.Marked);
-        return delivery.Outcome;
+        using var reading = desk.Database.Read();
+        return reading.Outbox.ListReady(desk.Now, MostAtOnce);
     }
 
-    // Marks a message as sending if it may still go; null: it may not, or somebody else has it.
-    private (MessageOnRecord Message, Site Site)? Claim(MessageKey key)
+    // One connection: it takes a group, sends it letter by letter, and marks it in the transaction that takes the next.
+    private async Task<int> SendAsync(ConcurrentQueue<MessageKey> ready, CancellationToken stopping, CancellationToken givingUp)
     {
+        var accepted = 0;
+        var isOpen = true;
+        await using var route = routes.Open();
+        while (true)
+        {
+            IReadOnlyList<ClaimedMessage> group;
+            lock (_writing)
+                group = Write(isOpen && !stopping.IsCancellationRequested ? Take(ready) : []);
+            if (group.Count == 0)
+                return accepted;
+            foreach (var claimed in group)
+            {
+                var delivery = isOpen && !stopping.IsCancellationRequested && desk.Now + SendingWaits.LeaseNeeded <= claimed.Marked.LeaseUntil ? await TryAsync(route, claimed, givingUp) : null;
+                isOpen = isOpen && (delivery is null || pauses.GoesOn(delivery));
+                accepted += delivery?.Outcome == DeliveryOutcome.Accepted ? 1 : 0;
+                lock (_writing)
+                    _unmarked.Add(new Answer(claimed, delivery));
+            }
+        }
+    }
+
+    private static List<MessageKey> Take(ConcurrentQueue<MessageKey> ready)
+    {
+        var keys = new List<MessageKey>(MostInGroup);
+        while (keys.Count < MostInGroup && ready.TryDequeue(out var key))
+            keys.Add(key);
+        return keys;
+    }
+
+    private static async Task<Delivery> TryAsync(IMailRoute route, ClaimedMessage claimed, CancellationToken givingUp)
+    {
+        Waypoints.Pass(Waypoints.HandingOver);
+        try
+        {
+            var delivery = await route.SendAsync(claimed.Letter, givingUp);
+            Waypoints.Pass(Waypoints.Answered);
+            return delivery;
+        }
+        catch (Exception fault) when (fault is not OutOfMemoryException)
+        {
+            // Nobody knows how far it came.
+            return new Delivery(DeliveryOutcome.Unknown, $"a fault of the program while sending: {fault.GetType().Name}");
+        }
+    }
+
+    // Marks every answer that is known, whoever got it, and claims messages: one transaction. What is not durable is marked the next time.
+    private List<ClaimedMessage> Write(IReadOnlyList<MessageKey> keys)
+    {
+        if (keys.Count == 0 && _unmarked.Count == 0)
+            return [];
         using var transaction = desk.Database.Begin();
         var now = desk.Now;
-        var message = transaction.Outbox.Find(key);
-        if (message is null || message.State is not (MessageState.Queued or MessageState.Unknown) || message.NextAttemptAt > now)
-            return null;
-        var site = transaction.Ledger.ListSites().First(site => site.Id == message.Message.SiteId);
-        if (FindLaterHour(transaction, message.Message, now) is Instant later)
+        if (_unmarked.Count > 0)
+            Waypoints.Pass(Waypoints.Marking);
+        foreach (var answer in _unmarked)
+            Mark(transaction, answer, now);
+        if (keys.Count > 0)
+            Waypoints.Pass(Waypoints.Claiming);
+        var group = keys.Select(key => Claim(transaction, key, now)).OfType<ClaimedMessage>().ToList();
+        transaction.Commit();
+        if (_unmarked.Count > 0)
+            Waypoints.Pass(Waypoints.Marked);
+        if (group.Count > 0)
+            Waypoints.Pass(Waypoints.Claimed);
+        _inHand.ExceptWith(_unmarked.Select(answer => answer.Claimed.Before.Message.Key));
+        _inHand.UnionWith(group.Select(claimed => claimed.Before.Message.Key));
+        _unmarked.Clear();
+        return group;
+    }
+
+    private ClaimedMessage? Claim(StoreTransaction transaction, MessageKey key, Instant now)
+    {
+        try
         {
-            transaction.Outbox.PutOff(message, later);
-            transaction.Commit();
-            return null;
+            return check.Claim(transaction, key, now);
+        }
+        catch (DamagedRowException damage)
+        {
+            transaction.Outbox.SetAside(key, now, damage.Message);
+        }
+        catch (Exception fault) when (PatientPlanning.IsOfPatient(fault))
+        {
+            transaction.Runs.Add("message", key.Text, now, now, failed: true, $"{fault.GetType().Name}: {fault.Message}");
+            if (transaction.Outbox.Find(key) is { State: MessageState.Queued or MessageState.Unknown } message)
+                transaction.Outbox.PutOff(message, now + AfterAFault);
         }
 
-        var (state, why) = Judge(transaction, message.Message, now);
-        if (state != MessageState.Sending && message.State == MessageState.Unknown)
-            return null;
-        if (state == MessageState.Sending)
-            transaction.Outbox.Claim(message, now, now + Lease);
-        else
-            transaction.Outbox.Move(key, state, now, Never, why);
+        return null;
+    }
+
+    private void Mark(StoreTransaction transaction, Answer answer, Instant now)
+    {
+        var ((before, marked, _, site), delivery) = answer;
+        switch (delivery?.Outcome)
+        {
+            case null or DeliveryOutcome.ServerAway or DeliveryOutcome.AccountRefused or DeliveryOutcome.QuotaReached:
+                transaction.Outbox.Release(marked, before, now, delivery?.Detail);
+                break;
+            case DeliveryOutcome.Accepted:
+                transaction.Outbox.Move(marked, MessageState.Accepted, now, SendingCheck.Never, delivery.Detail);
+                break;
+            case DeliveryOutcome.Refused:
+                transaction.Outbox.Move(marked, MessageState.Bounced, now, SendingCheck.Never, delivery.Detail);
+                break;
+            case DeliveryOutcome.Unknown:
+                transaction.Outbox.Move(marked, MessageState.Unknown, now, SendingWaits.AfterUnknown(marked.Attempts, now) ?? SendingCheck.Never, delivery.Detail);
+                break;
+            default:
+                // One that may have gone before stays unknown until its retry has ended.
+                transaction.Outbox.Move(marked, before.State, now, SendingWaits.AfterDeferred(marked.Message.Key, marked.Attempts, now), delivery.Detail);
+                break;
+        }
+
+        if (delivery is not null)
+            pauses.Learn(transaction, delivery, site, now);
+    }
+
+    private void Recover(Instant leasedUntil, string why)
+    {
+        IReadOnlyList<MessageKey> lapsed;
+        using (var reading = desk.Database.Read())
+            lapsed = [.. reading.Outbox.ListLeasedUntil(leasedUntil).Where(key => !_inHand.Contains(key))];
+        if (lapsed.Count == 0)
+            return;
+        using var transaction = desk.Database.Begin();
+        Waypoints.Pass(Waypoints.Recovering);
+        foreach (var key in lapsed)
+            RecoverOne(transaction, key, why);
         transaction.Commit();
-        return state == MessageState.Sending ? (message, site) : null;
+        Waypoints.Pass(Waypoints.Recovered);
     }
 
-    // The start of the patient's next sending window when it is closed now; null: it is open, or the message is for no patient.
-    private Instant? FindLaterHour(StoreTransaction transaction, OutgoingMessage message, Instant now)
+    private void RecoverOne(StoreTransaction transaction, MessageKey key, string why)
     {
-        if (message.Kind != MessageKind.PatientNotice || now >= message.ExpiresAt || transaction.Snapshots.Find(message.PatientId!) is not PatientSnapshot snapshot)
-            return null;
-        var site = snapshot.Courses[0].Site;
-        var hour = new WorkHours(site, snapshot.Patient, desk.Settings.PolicyOf(site.Id), Desk.Today(site, now)).NextPatientHour(now);
-        return hour > now ? hour : null;
+        var now = desk.Now;
+        try
+        {
+            transaction.Outbox.Move(key, MessageState.Unknown, now, SendingWaits.AfterUnknown(transaction.Outbox.Find(key)!.Attempts, now) ?? SendingCheck.Never, why);
+        }
+        catch (DamagedRowException damage)
+        {
+            transaction.Outbox.SetAside(key, now, damage.Message);
+        }
     }
 
-    // Whether a message may still go: in time, wanted, agreed to.
-    private (MessageState State, string? Why) Judge(StoreTransaction transaction, OutgoingMessage message, Instant now)
-    {
-        if (now >= message.ExpiresAt)
-            return (MessageState.Expired, "its time passed before it could go");
-        if (message.TaskKeys.Count > 0 && message.TaskKeys.All(key => transaction.Tasks.Find(key) is not { } task || !TaskLife.IsOpen(task.State)))
-            return (MessageState.Expired, "what it asks for is done or no longer needed");
-        if (message.Kind != MessageKind.PatientNotice || transaction.Snapshots.Find(message.PatientId!) is not PatientSnapshot snapshot)
-            return (MessageState.Sending, null);
-        if (!snapshot.Patient.MayBeMailed || snapshot.Patient.Email != message.To)
-            return (MessageState.Suppressed, "no agreement to e-mail, opted out, or no longer cared for at home");
-        var (plan, hours) = planning.Work(snapshot, now);
-        var lastSeen = plan.Courses.Select(course => course.LastGivenOn)
-            .Concat(snapshot.Courses.SelectMany(course => course.Facts).Where(fact => fact.Kind == FactKind.Dispensed && fact.On <= hours.Today).Select(fact => (LocalDate?)fact.On))
-            .Max();
-        return lastSeen is LocalDate seen && seen < hours.Today.PlusDays(-hours.Policy.LapsedDays)
-            ? (MessageState.Suppressed, $"lapsed: no fill and no covered dose for more than {hours.Policy.LapsedDays} days")
-            : (MessageState.Sending, null);
-    }
-
-    // One retry, then it stays unknown.
-    private Instant NextAfterUnknown(int attempts) => attempts < 2 ? desk.Now + UnknownWait : Never;
+    // What came of a claimed message; no delivery: it was not tried.
+    private sealed record Answer(ClaimedMessage Claimed, Delivery? Delivery);
 }

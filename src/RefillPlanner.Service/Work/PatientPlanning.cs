@@ -71,6 +71,8 @@ public sealed class PatientPlanning(Desk desk)
             transaction.Plans.Put(course.CourseId, line.Medicine, line.Findings, now);
         }
 
+        foreach (var container in plan.Sharps)
+            transaction.SharpsLives.Follow(container.SharpsId, container.State, now, TaskLife.Planner);
         transaction.Planning.Put(snapshot, figures.Bytes, figures.ChangeOn);
         return plan;
     }
@@ -144,5 +146,6 @@ public sealed class PatientPlanning(Desk desk)
         .. SharpsTasks.List(snapshot.Patient, plan.Sharps, hours),
     ];
 
-    private static bool IsOfPatient(Exception failure) => failure is not OutOfMemoryException and not Microsoft.Data.Sqlite.SqliteException;
+    /// <summary>Whether a failure is about one patient or message only, so that the others can go on.</summary>
+    public static bool IsOfPatient(Exception failure) => failure is not OutOfMemoryException and not Microsoft.Data.Sqlite.SqliteException;
 }

@@ -13,6 +13,7 @@ internal static class AllRows
         (["F3", "F4", "F5"], ReplanRow.Measure),
         (["F6"], FactRow.Measure),
         (["F7"], RefillListRow.Measure),
+        (["F8"], OutboxRow.Measure),
         (["F9"], StartRow.Measure),
         (["F10"], ImportRow.Measure),
     ];

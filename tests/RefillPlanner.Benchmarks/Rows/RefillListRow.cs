@@ -54,7 +54,7 @@ internal static class RefillListRow
     {
         var planning = new PatientPlanning(desk);
         var composer = new MailComposer(new MailTemplates(), new MailSettings());
-        var work = new MorningWork(desk, planning, new DueTasks(desk, planning, composer), composer);
+        var work = new MorningWork(desk, planning, new DueTasks(desk, planning, new PatientLetters(composer), composer), composer);
         return site =>
         {
             using var reading = desk.Database.Read();

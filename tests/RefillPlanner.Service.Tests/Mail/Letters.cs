@@ -40,5 +40,5 @@ internal static class Letters
         return System.Text.Encoding.UTF8.GetString(bytes.ToArray());
     }
 
-    public static MimeKit.MimeMessage Letter(Language language = Language.English) => MimeLetter.Of(Message(language), Site, new MailSettings());
+    public static MimeKit.MimeMessage Letter(Language language = Language.English) => MimeLetter.Find(Message(language), Site, new MailSettings())!;
 }

@@ -23,11 +23,12 @@ namespace RefillPlanner.Service.Tests.Work;
 internal sealed class Bench : IDisposable
 {
     private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("refill-planner-tests-");
-    private readonly PlannerSettings _settings = new();
+    private readonly PlannerSettings _settings;
     private ServiceProvider _services;
 
-    public Bench(DateTimeOffset start)
+    public Bench(DateTimeOffset start, PlannerSettings? settings = null)
     {
+        _settings = settings ?? new PlannerSettings();
         Time = new FakeTimeProvider(start);
         (Desk, _services) = Start();
     }
@@ -108,7 +109,7 @@ internal sealed class Bench : IDisposable
     {
         var desk = new Desk(PlannerDatabase.Open(Path.Combine(_folder.FullName, "planner.db"), Instant.FromDateTimeOffset(Time.GetUtcNow())), _settings, Time);
         var services = new ServiceCollection();
-        WorkerHost.AddWork(services, desk, Route, new MailTemplates());
+        WorkerHost.AddWork(services, desk, new MailRoutes(1, () => Route), new MailTemplates());
         return (desk, services.BuildServiceProvider());
     }
 }
