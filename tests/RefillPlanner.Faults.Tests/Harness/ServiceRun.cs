@@ -11,6 +11,9 @@ namespace RefillPlanner.Faults.Tests.Harness;
 /// <summary>One life of the service, from its start to its end, however it ends.</summary>
 internal sealed class ServiceRun : IDisposable
 {
+    /// <summary>Exit code of a process that SIGKILL ended.</summary>
+    public const int Killed = 128 + 9;
+
     private readonly Process _process;
     private readonly string _pointsFile;
     private readonly Lock _lock = new();

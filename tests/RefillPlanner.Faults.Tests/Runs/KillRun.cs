@@ -15,8 +15,9 @@ internal sealed record KillRun(int Days, int Kills, int Seed)
 {
     private const int MinutesUntilTriedAgain = 50;
 
-    // In a session about so many points are passed; a kill may also come at a moment of its own.
-    private const int MostPoints = 120;
+    // About so many points are passed and so many letters given in a session, and so long does its busy part take.
+    private const int MostPoints = 60;
+    private const int MostLetters = 10;
     private const int MostMilliseconds = 1_200;
     private static readonly int[] SessionHours = [15, 20];
 
@@ -42,13 +43,11 @@ internal sealed record KillRun(int Days, int Kills, int Seed)
     {
         for (var minute = 0; minute < kills; minute++)
         {
-            var order = dice.Next(2) == 0
-                ? FaultOrder.KillAt(FaultOrder.AnyPoint, 1 + dice.Next(MostPoints), dice.Next(4))
-                : FaultOrder.KillAt(FaultOrder.FirstMoment, 1, 1 + dice.Next(MostMilliseconds));
+            var order = ThrowOrder(dice);
             var run = pharmacy.Start(Pharmacy.At(day, hour, minute), order);
             if (await run.ReadyOrEndedAsync() is int code)
             {
-                if (code != KillTests.Killed)
+                if (code != ServiceRun.Killed)
                     throw new InvalidOperationException($"With {order} the service ended with {code}:\n{string.Join('\n', run.Lines)}");
                 pharmacy.NoteKill(run);
             }
@@ -60,6 +59,14 @@ internal sealed record KillRun(int Days, int Kills, int Seed)
 
         await pharmacy.LiveAsync(Pharmacy.At(day, hour, MinutesUntilTriedAgain));
     }
+
+    // At any point, in the middle of a talk with the mail server, or at any time.
+    private static FaultOrder ThrowOrder(Random dice) => dice.Next(3) switch
+    {
+        0 => FaultOrder.KillAt(FaultOrder.AnyPoint, 1 + dice.Next(MostPoints), dice.Next(4)),
+        1 => FaultOrder.KillAt("handing-over", 1 + dice.Next(MostLetters), dice.Next(4)),
+        _ => FaultOrder.KillAt(FaultOrder.FirstMoment, 1, 1 + dice.Next(MostMilliseconds)),
+    };
 
     /// <summary>The task table as far as kills must not change it.</summary>
     public static IReadOnlyList<string> Tasks(Evidence evidence) => [.. evidence.Record.Tasks.Select(task => $"{task.Key} {task.Kind} {task.State} {task.DueOn}")];
