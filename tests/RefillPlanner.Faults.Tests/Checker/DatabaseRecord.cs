@@ -31,15 +31,17 @@ internal sealed record DatabaseRecord
 
     public required IReadOnlySet<string> FactIds { get; init; }
 
-    /// <summary>Reads a file that nobody writes: of one that a program left behind it reads a copy, so that what a kill left stays as it is.</summary>
-    public static DatabaseRecord Read(string file)
+    /// <summary>Reads a copy of a file that nobody writes, so that what a kill left stays as it is.</summary>
+    /// <param name="file">The file.</param>
+    /// <param name="spoil">SQL by which the copy is changed before it is read; null: it is not.</param>
+    public static DatabaseRecord Read(string file, string? spoil = null)
     {
         var copy = Directory.CreateTempSubdirectory("refill-planner-record-");
         try
         {
             foreach (var part in new[] { file, file + "-wal" }.Where(File.Exists))
                 File.Copy(part, Path.Combine(copy.FullName, Path.GetFileName(part)));
-            return ReadOpen(Path.Combine(copy.FullName, Path.GetFileName(file)));
+            return ReadOpen(Path.Combine(copy.FullName, Path.GetFileName(file)), spoil);
         }
         finally
         {
@@ -47,10 +49,12 @@ internal sealed record DatabaseRecord
         }
     }
 
-    private static DatabaseRecord ReadOpen(string file)
+    private static DatabaseRecord ReadOpen(string file, string? spoil)
     {
         using var connection = new SqliteConnection(new SqliteConnectionStringBuilder { DataSource = file, Pooling = false }.ToString());
         connection.Open();
+        if (spoil is not null)
+            Execute(connection, spoil);
         return new DatabaseRecord
         {
             Messages = List(
@@ -67,6 +71,13 @@ internal sealed record DatabaseRecord
                 row => new AuditRow(row.GetInt64(0), [.. Enumerable.Range(1, 7).Select(column => Text(row, column))], row.GetFieldValue<byte[]>(8))),
             FactIds = List(connection, "SELECT fact_id FROM facts", row => row.GetString(0)).ToHashSet(StringComparer.Ordinal),
         };
+    }
+
+    private static void Execute(SqliteConnection connection, string sql)
+    {
+        using var command = connection.CreateCommand();
+        command.CommandText = sql;
+        command.ExecuteNonQuery();
     }
 
     private static List<T> List<T>(SqliteConnection connection, string sql, Func<SqliteDataReader, T> read)
