@@ -39,8 +39,7 @@ internal static class DemoCommand
             var report = RosterImport.Run(premises.Desk.Database, RosterFolder.Of(DemoRoster.Build(date)), premises.Desk.Now, "demo");
             foreach (var refusal in report.Refusals)
                 await output.WriteLineAsync($"refused {refusal}");
-            await using var route = premises.OpenRoute();
-            await CycleAsync(premises.Desk, route, output, cancellation);
+            await CycleAsync(premises.Desk, premises.OpenRoutes(), output, cancellation);
             await output.WriteLineAsync();
             await output.WriteLineAsync(premises.Desk.Settings.Mail.Host is string server ? $"Mail went to {server}" : $"Mail: {premises.DropFolder} ({Directory.EnumerateFiles(premises.DropFolder).Count()} letters)");
             await output.WriteLineAsync($"State: {premises.Folder}");
@@ -50,11 +49,11 @@ internal static class DemoCommand
         return command;
     }
 
-    private static async Task CycleAsync(Desk desk, IMailRoute route, TextWriter output, System.Threading.CancellationToken cancellation)
+    private static async Task CycleAsync(Desk desk, MailRoutes routes, TextWriter output, System.Threading.CancellationToken cancellation)
     {
         var templates = new MailTemplates();
         var services = new ServiceCollection();
-        WorkerHost.AddWork(services, desk, route, templates);
+        WorkerHost.AddWork(services, desk, routes, templates);
         await using var work = services.BuildServiceProvider();
         await work.GetRequiredService<Rounds>().CatchUpAsync(cancellation);
         using var reading = desk.Database.Read();

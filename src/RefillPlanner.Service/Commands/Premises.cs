@@ -78,8 +78,8 @@ public sealed class Premises : IDisposable
         return faults.Count == 0 ? settings : throw new CommandException(ExitCode.BadConfiguration, string.Join('\n', faults));
     }
 
-    /// <summary>The route by which mail leaves: the configured server, else the folder.</summary>
-    public IMailRoute OpenRoute() => Desk.Settings.Mail.Host is null ? new DropFolder(DropFolder) : new SmtpRoute(Desk.Settings.Mail);
+    /// <summary>The routes by which mail leaves: to the configured server, else to the folder.</summary>
+    public MailRoutes OpenRoutes() => MailRoutes.Of(Desk.Settings.Mail, DropFolder, Desk.Time);
 
     /// <inheritdoc/>
     public void Dispose() => Desk.Database.Dispose();

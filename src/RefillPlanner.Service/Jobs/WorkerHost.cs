@@ -16,15 +16,15 @@ public static class WorkerHost
     private static readonly TimeSpan SweepEvery = TimeSpan.FromMinutes(1);
     private static readonly TimeSpan ReconcileEvery = TimeSpan.FromMinutes(15);
 
-    /// <summary>Builds the host over a desk and a mail route.</summary>
-    public static IHost Build(Desk desk, IMailRoute route, MailTemplates templates)
+    /// <summary>Builds the host over a desk and the routes of mail.</summary>
+    public static IHost Build(Desk desk, MailRoutes routes, MailTemplates templates)
     {
         var builder = Host.CreateApplicationBuilder();
         builder.Logging.ClearProviders();
         builder.Logging.AddSimpleConsole(console => console.SingleLine = true);
         builder.Logging.AddFilter("Quartz", LogLevel.Warning);
         builder.Services.AddSystemd();
-        AddWork(builder.Services, desk, route, templates);
+        AddWork(builder.Services, desk, routes, templates);
         builder.Services.AddSingleton(desk.Time);
         builder.Services.AddSingleton<Turn>();
         builder.Services.AddSingleton<AlarmClock>();
@@ -50,10 +50,10 @@ public static class WorkerHost
     }
 
     /// <summary>Adds what does the work, without anything that wakes it.</summary>
-    public static void AddWork(IServiceCollection services, Desk desk, IMailRoute route, MailTemplates templates)
+    public static void AddWork(IServiceCollection services, Desk desk, MailRoutes routes, MailTemplates templates)
     {
         services.AddSingleton(desk);
-        services.AddSingleton(route);
+        services.AddSingleton(routes);
         services.AddSingleton(templates);
         services.AddSingleton<MailComposer>();
         services.AddSingleton<PatientPlanning>();

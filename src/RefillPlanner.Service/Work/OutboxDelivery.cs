@@ -15,12 +15,13 @@ namespace RefillPlanner.Service.Work;
 /// Sends what is in the outbox. Each message is durably marked <c>sending</c> before the mail server is spoken to, and marked again with the
 /// answer; before the first mark it is checked once more that it may still go.
 /// </summary>
-public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRoute route)
+public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, MailRoutes routes)
 {
     private const int MostAtOnce = 500;
     private static readonly Duration UnknownWait = Duration.FromMinutes(15);
     private static readonly Duration LongWait = Duration.FromHours(2);
     private static readonly Duration[] Waits = [Duration.FromMinutes(30), Duration.FromMinutes(30), Duration.FromMinutes(60), Duration.FromMinutes(120)];
+    private readonly IMailRoute _route = routes.Open();
     private static readonly Instant Never = Instant.FromUtc(9999, 1, 1, 0, 0);
 
     /// <summary>
@@ -59,7 +60,7 @@ public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRou
         (MessageOnRecord Message, Site Site)? claimed = null;
         if (!planning.Try(key.Text, () => claimed = Claim(key)) || claimed is not (MessageOnRecord message, Site site))
             return null;
-        var delivery = await route.SendAsync(MimeLetter.Of(message.Message, site, desk.Settings.Mail), CancellationToken.None);
+        var delivery = await _route.SendAsync(MimeLetter.Of(message.Message, site, desk.Settings.Mail), CancellationToken.None);
         using var transaction = desk.Database.Begin();
         var now = desk.Now;
         var attempts = message.Attempts + 1;

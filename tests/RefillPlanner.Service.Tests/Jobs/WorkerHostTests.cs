@@ -21,7 +21,7 @@ public sealed class WorkerHostTests
     {
         using var bench = new Bench(new DateTimeOffset(2026, 3, 2, 14, 30, 0, TimeSpan.Zero));
         bench.ImportDemo(new LocalDate(2026, 3, 2));
-        using var host = WorkerHost.Build(bench.Desk, bench.Route, new MailTemplates());
+        using var host = WorkerHost.Build(bench.Desk, new MailRoutes(1, () => bench.Route), new MailTemplates());
         await host.StartAsync(TestContext.Current.CancellationToken);
 
         Assert.Contains(bench.Route.Letters, letter => letter.Subject == "Refill-due list, Monday, March 2");
@@ -50,7 +50,7 @@ public sealed class WorkerHostTests
                 arrived.TrySetResult();
             return new Delivery(DeliveryOutcome.Accepted, "250 taken");
         };
-        using var host = WorkerHost.Build(bench.Desk, bench.Route, new MailTemplates());
+        using var host = WorkerHost.Build(bench.Desk, new MailRoutes(1, () => bench.Route), new MailTemplates());
         await host.StartAsync(TestContext.Current.CancellationToken);
         Assert.False(arrived.Task.IsCompleted);
 

@@ -17,7 +17,7 @@ public sealed class PostfixDeliveryTests
     {
         Assert.SkipWhen(PrivatePostfix.WhyNot() is not null, PrivatePostfix.WhyNot() ?? string.Empty);
         using var server = new PrivatePostfix();
-        await using (var route = new SmtpRoute(new MailSettings { Host = "127.0.0.1", Port = server.Port, Security = MailSecurity.Plain }))
+        await using (var route = new SmtpRoute(new MailSettings { Host = "127.0.0.1", Port = server.Port, Security = MailSecurity.Plain }, TimeProvider.System))
             Assert.Equal(DeliveryOutcome.Accepted, (await route.SendAsync(Letters.Letter(language), TestContext.Current.CancellationToken)).Outcome);
 
         var arrived = await server.ReadAsync(TestContext.Current.CancellationToken);

@@ -108,7 +108,7 @@ internal sealed class Bench : IDisposable
     {
         var desk = new Desk(PlannerDatabase.Open(Path.Combine(_folder.FullName, "planner.db"), Instant.FromDateTimeOffset(Time.GetUtcNow())), _settings, Time);
         var services = new ServiceCollection();
-        WorkerHost.AddWork(services, desk, Route, new MailTemplates());
+        WorkerHost.AddWork(services, desk, new MailRoutes(1, () => Route), new MailTemplates());
         return (desk, services.BuildServiceProvider());
     }
 }
