@@ -48,8 +48,8 @@ internal sealed class SmtpConnection : SmtpClient
     /// <summary>Connects, greets, protects and logs in. <see cref="DeliveryOutcome.Accepted"/>: letters may go.</summary>
     public Task<Delivery> OpenAsync(CancellationToken stop) => TryAsync(SmtpPhase.Connect, OpenAsync, stop);
 
-    /// <summary>Sends a letter to its one recipient.</summary>
-    public Task<Delivery> SendAsync(MimeMessage letter, CancellationToken stop) =>
+    /// <summary>Gives the server a letter for its one recipient.</summary>
+    public Task<Delivery> GiveAsync(MimeMessage letter, CancellationToken stop) =>
         TryAsync(SmtpPhase.Mail, async () => Delivery.Of(DeliveryOutcome.Accepted, await SendAsync(letter, _talk.Token, _talk)), stop);
 
     /// <summary>Asks for nothing, to see whether the server answers.</summary>

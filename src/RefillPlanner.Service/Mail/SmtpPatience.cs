@@ -11,7 +11,7 @@ public sealed record SmtpPatience
     /// <summary>For all of connecting, greeting, EHLO, TLS and AUTH together.</summary>
     public TimeSpan Opening { get; init; } = TimeSpan.FromSeconds(60);
 
-    /// <summary>For each of MAIL, RCPT and DATA, and for RSET.</summary>
+    /// <summary>For each of MAIL, RCPT, DATA and NOOP.</summary>
     public TimeSpan Command { get; init; } = TimeSpan.FromSeconds(60);
 
     /// <summary>For the whole of one letter from MAIL to the final dot, however lively the server seems.</summary>
@@ -20,7 +20,7 @@ public sealed record SmtpPatience
     /// <summary>For the answer to the final dot (RFC 5321, 4.5.3.2.6).</summary>
     public TimeSpan AfterDot { get; init; } = TimeSpan.FromMinutes(10);
 
-    /// <summary>For a polite end.</summary>
+    /// <summary>For RSET and QUIT, on which nothing depends.</summary>
     public TimeSpan Quit { get; init; } = TimeSpan.FromSeconds(5);
 
     /// <summary>How long a connection may lie unused before a new one is made instead; servers close theirs after five minutes or less.</summary>

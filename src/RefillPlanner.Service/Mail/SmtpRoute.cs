@@ -41,7 +41,7 @@ public sealed class SmtpRoute : IMailRoute
             var isKept = await KeepAsync();
             if (!isKept && await OpenAsync(cancellation) is Delivery failed)
                 return failed;
-            var delivery = await _connection!.SendAsync(letter, cancellation);
+            var delivery = await _connection!.GiveAsync(letter, cancellation);
             _letters++;
             _lastUsedAt = _time.GetTimestamp();
 

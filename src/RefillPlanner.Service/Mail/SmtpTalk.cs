@@ -105,9 +105,16 @@ internal sealed class SmtpTalk : IProtocolLogger, ITransferProgress
 
     void IProtocolLogger.LogConnect(Uri uri) => Enter(SmtpPhase.Greeting);
 
-    // Names the steps of the opening, which MailKit takes in one call.
+    // Names the steps of the opening, which MailKit takes in one call. Nothing depends on RSET, which it says after a refusal.
     void IProtocolLogger.LogClient(byte[] buffer, int offset, int count)
     {
+        if (buffer.AsSpan(offset, count).SequenceEqual("RSET\r\n"u8))
+        {
+            lock (_lock)
+                Arm(_patience.Quit);
+            return;
+        }
+
         if (Phase > SmtpPhase.StartTls)
             return;
         var said = Encoding.ASCII.GetString(buffer, offset, Math.Min(count, 8));

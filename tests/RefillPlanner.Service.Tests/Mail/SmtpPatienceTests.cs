@@ -161,6 +161,24 @@ public sealed class SmtpPatienceTests
     }
 
     [Fact]
+    public async Task A_refusal_does_not_wait_for_the_answer_to_what_follows_it()
+    {
+        await using var stand = new SmtpStand(moment => moment.Phase switch { "MESSAGE" => "554 5.7.1 not wanted", "RSET" => Reply.Hang, _ => null });
+        var sending = stand.SendAsync();
+        await SmtpStand.Soon(stand.Server.ReachedAsync("RSET"));
+
+        // The client's wait begins when it has written: the clock goes on until it is seen, and for less than the ten minutes after a dot.
+        using var patience = new PeriodicTimer(TimeSpan.FromMilliseconds(10));
+        for (var second = 0; second < 500 && !sending.IsCompleted; second++)
+        {
+            stand.Time.Advance(TimeSpan.FromSeconds(1));
+            await patience.WaitForNextTickAsync(TestContext.Current.CancellationToken);
+        }
+
+        Assert.Equal(new Delivery(DeliveryOutcome.Refused, "after the final dot: 554 5.7.1 not wanted"), await sending);
+    }
+
+    [Fact]
     public async Task A_server_that_never_says_good_bye_is_left_after_five_seconds()
     {
         await using var stand = new SmtpStand(SmtpStand.At("QUIT", Reply.Hang));
