@@ -1,6 +1,7 @@
 using System;
 using System.Linq;
 using System.Net.Sockets;
+using System.Text;
 using System.Threading;
 using System.Threading.Tasks;
 using MailKit;
@@ -50,7 +51,13 @@ internal sealed class SmtpConnection : SmtpClient
 
     /// <summary>Gives the server a letter for its one recipient.</summary>
     public Task<Delivery> GiveAsync(MimeMessage letter, CancellationToken stop) =>
-        TryAsync(SmtpPhase.Mail, async () => Delivery.Of(DeliveryOutcome.Accepted, await SendAsync(letter, _talk.Token, _talk)), stop);
+        TryAsync(SmtpPhase.Mail, async () =>
+        {
+            // RFC 6531, 3.2. MailKit would write it all the same.
+            if (!Capabilities.HasFlag(SmtpCapabilities.UTF8) && letter.To.Mailboxes.Any(mailbox => !Ascii.IsValid(mailbox.GetAddress(idnEncode: true))))
+                throw new NotSupportedException("the server takes no address with letters beyond ASCII before the @");
+            return Delivery.Of(DeliveryOutcome.Accepted, await SendAsync(letter, _talk.Token, _talk));
+        }, stop);
 
     /// <summary>Asks for nothing, to see whether the server answers.</summary>
     public Task<Delivery> AskAsync(CancellationToken stop) => TryAsync(SmtpPhase.Noop, async () =>

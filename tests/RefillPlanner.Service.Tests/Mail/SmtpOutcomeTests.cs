@@ -143,6 +143,16 @@ public sealed class SmtpOutcomeTests : IDisposable
         Assert.Equal(0, stand.Server.Connections);
     }
 
+    [Fact]
+    public async Task M5_An_address_that_this_server_cannot_write_is_refused_and_no_other()
+    {
+        // RFC 6531, 3.2: letters beyond ASCII before the @ only where the server offers SMTPUTF8.
+        await using var stand = new SmtpStand(_ => null);
+        Assert.Equal(DeliveryOutcome.Refused, (await stand.SendAsync(SmtpStand.LetterTo("jörg@example.net"))).Outcome);
+        Assert.Equal(DeliveryOutcome.Accepted, (await stand.SendAsync(SmtpStand.LetterTo("joerg@bücher.example"))).Outcome);
+        Assert.Equal("joerg@xn--bcher-kva.example", Assert.Single(stand.Server.Letters).To);
+    }
+
     [Theory]
     [InlineData("MAIL", "452 too many messages")]
     [InlineData("MAIL", "454 Throttling failure: Daily message quota exceeded.")]
