@@ -92,7 +92,7 @@ internal static class OutboxRow
     {
         var planning = new PatientPlanning(desk);
         var composer = new MailComposer(new MailTemplates(), mail);
-        var delivery = new OutboxDelivery(desk, new SendingCheck(desk, planning, new PatientLetters(composer)), new MailPauses(desk, composer), new MailRoutes(SmtpRoute.MostConnections, () => new SmtpRoute(mail)));
+        var delivery = new OutboxDelivery(desk, new SendingCheck(desk, planning, new PatientLetters(composer)), new MailPauses(desk, composer), MailRoutes.Of(mail, string.Empty, TimeProvider.System));
         var began = Stopwatch.GetTimestamp();
         var accepted = delivery.SendAllAsync(CancellationToken.None).GetAwaiter().GetResult();
         var took = Stopwatch.GetElapsedTime(began).TotalNanoseconds;
