@@ -61,6 +61,7 @@ public static class WorkerHost
         services.AddSingleton<PlanningOnChange>();
         services.AddSingleton<DueTasks>();
         services.AddSingleton<MorningWork>();
+        services.AddSingleton<DailyReport>();
         services.AddSingleton<PatientLetters>();
         services.AddSingleton<SendingCheck>();
         services.AddSingleton<MailPauses>();

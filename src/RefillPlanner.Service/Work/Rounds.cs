@@ -9,7 +9,7 @@ using RefillPlanner.Core.Ledger;
 namespace RefillPlanner.Service.Work;
 
 /// <summary>What is done when an alarm goes, at start, and every minute in between. All of it may be done twice.</summary>
-public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTasks, MorningWork morning, OutboxDelivery outbox)
+public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTasks, MorningWork morning, DailyReport report, OutboxDelivery outbox)
 {
     /// <summary>At start: what was missed while nothing ran is made up for.</summary>
     public async Task CatchUpAsync(CancellationToken cancellation)
@@ -24,6 +24,7 @@ public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTas
                 morning.Do(site);
         }
 
+        report.Do();
         await outbox.SendAllAsync(cancellation);
     }
 
@@ -39,6 +40,7 @@ public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTas
                 dueTasks.TakeAll();
                 if (ListSites().FirstOrDefault(site => site.Id == siteId) is Site known)
                     morning.Do(known);
+                report.Do();
                 break;
             case AlarmKind.TaskDue:
                 dueTasks.TakeAll();
