@@ -55,7 +55,9 @@ internal static class DemoCommand
         var services = new ServiceCollection();
         WorkerHost.AddWork(services, desk, routes, templates);
         await using var work = services.BuildServiceProvider();
-        await work.GetRequiredService<Rounds>().CatchUpAsync(cancellation);
+        var rounds = work.GetRequiredService<Rounds>();
+        rounds.CatchUp(cancellation);
+        await rounds.SendAsync(cancellation);
         using var reading = desk.Database.Read();
         foreach (var site in reading.Ledger.ListSites())
             await output.WriteLineAsync(templates.Render("morning-list.txt", "list", work.GetRequiredService<MorningWork>().List(reading, site, desk.Now)));
