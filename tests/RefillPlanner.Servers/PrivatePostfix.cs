@@ -39,7 +39,7 @@ public sealed class PrivatePostfix : IDisposable
         options ??= new PostfixOptions();
         Port = FreePort();
         Run("chmod", ["755", _folder.FullName]);
-        foreach (var name in new[] { "config", "queue", "data", "mail" })
+        foreach (var name in new[] { "config", "config/sasl", "queue", "data", "mail" })
             _folder.CreateSubdirectory(name);
         Run("chown", ["postfix", In("data")]);
         Run("chown", ["nobody", In("mail")]);
@@ -126,15 +126,15 @@ public sealed class PrivatePostfix : IDisposable
         ];
     }
 
-    // Cyrus SASL with a database of its own.
+    // Cyrus SASL with a database of its own; Debian's Postfix looks for its settings in sasl beside main.cf.
     private IEnumerable<string> Login(PostfixOptions options)
     {
         if (options.Account is not (string user, string password))
             return [];
-        var database = In("config/passwords");
+        var database = In("data/passwords");
         Run(PasswordProgram, ["-p", "-c", "-f", database, "-u", Realm, user], password);
         Run("chown", ["postfix", database]);
-        File.WriteAllText(In("config/smtpd.conf"), $"""
+        File.WriteAllText(In("config/sasl/smtpd.conf"), $"""
             pwcheck_method: auxprop
             auxprop_plugin: sasldb
             sasldb_path: {database}
@@ -144,7 +144,6 @@ public sealed class PrivatePostfix : IDisposable
         return
         [
             "smtpd_sasl_auth_enable = yes",
-            $"cyrus_sasl_config_path = {In("config")}",
             $"smtpd_sasl_local_domain = {Realm}",
             "smtpd_client_restrictions = permit_sasl_authenticated, reject",
             "smtpd_delay_reject = yes",

@@ -20,8 +20,9 @@ public sealed class AlarmJob(Rounds rounds, Turn turn) : IJob<AlarmInput>
     /// <inheritdoc/>
     public async ValueTask Execute(IJobExecutionContext context, AlarmInput input, CancellationToken cancellationToken = default)
     {
-        using var mine = await turn.TakeAsync(cancellationToken);
-        await rounds.HandleAsync(input.Kind, input.SiteId, cancellationToken);
+        using (await turn.TakeAsync(cancellationToken))
+            rounds.Handle(input.Kind, input.SiteId, cancellationToken);
+        await context.Scheduler.TriggerJob(SendJob.Key, cancellationToken);
     }
 }
 
@@ -35,8 +36,9 @@ public sealed class SweepJob(Rounds rounds, Turn turn) : IJob
     /// <inheritdoc/>
     public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default)
     {
-        using var mine = await turn.TakeAsync(cancellationToken);
-        await rounds.SweepAsync(cancellationToken);
+        using (await turn.TakeAsync(cancellationToken))
+            rounds.Sweep();
+        await context.Scheduler.TriggerJob(SendJob.Key, cancellationToken);
     }
 }
 

@@ -8,11 +8,14 @@ using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Service.Work;
 
-/// <summary>What is done when an alarm goes, at start, and every minute in between. All of it may be done twice.</summary>
-public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTasks, MorningWork morning, OutboxDelivery outbox)
+/// <summary>
+/// What is done when an alarm goes, at start, and every minute in between. All of it may be done twice. Sending stands apart: a mail server that
+/// lets one wait holds up nothing else.
+/// </summary>
+public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTasks, MorningWork morning, DailyReport report, OutboxDelivery outbox)
 {
     /// <summary>At start: what was missed while nothing ran is made up for.</summary>
-    public async Task CatchUpAsync(CancellationToken cancellation)
+    public void CatchUp(CancellationToken cancellation)
     {
         outbox.Recover();
         planning.Run(cancellation: cancellation);
@@ -24,11 +27,11 @@ public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTas
                 morning.Do(site);
         }
 
-        await outbox.SendAllAsync(cancellation);
+        report.Do();
     }
 
     /// <summary>When an alarm goes.</summary>
-    public async Task HandleAsync(AlarmKind kind, string siteId, CancellationToken cancellation)
+    public void Handle(AlarmKind kind, string siteId, CancellationToken cancellation)
     {
         switch (kind)
         {
@@ -39,6 +42,7 @@ public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTas
                 dueTasks.TakeAll();
                 if (ListSites().FirstOrDefault(site => site.Id == siteId) is Site known)
                     morning.Do(known);
+                report.Do();
                 break;
             case AlarmKind.TaskDue:
                 dueTasks.TakeAll();
@@ -46,16 +50,13 @@ public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTas
             default:
                 throw new ArgumentOutOfRangeException(nameof(kind), kind, "Unknown kind of alarm.");
         }
-
-        await outbox.SendAllAsync(cancellation);
     }
 
-    /// <summary>Every minute: what a lost alarm left, and messages whose next try has come.</summary>
-    public async Task SweepAsync(CancellationToken cancellation)
-    {
-        dueTasks.TakeAll();
-        await outbox.SendAllAsync(cancellation);
-    }
+    /// <summary>Every minute: what a lost alarm left.</summary>
+    public void Sweep() => dueTasks.TakeAll();
+
+    /// <summary>Sends what may go now; how many messages were accepted.</summary>
+    public Task<int> SendAsync(CancellationToken cancellation) => outbox.SendAllAsync(cancellation);
 
     /// <summary>The alarms of the next 48 hours, as the record has them now.</summary>
     public IReadOnlyList<Alarm> ListAlarms()
