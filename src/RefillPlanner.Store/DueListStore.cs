@@ -78,16 +78,16 @@ public sealed class DueListStore
 
         public void Take(PreparedStatement row)
         {
-            if (!row.IsWhole(TaskStore.DigestedColumns))
+            var (task, digest) = TaskDays.Read(row);
+            if (task is null)
             {
                 Refuse(row, new DamagedRowException("tasks", row.Text(0)), isTaskWhole: false);
                 return;
             }
 
             // An index that was changed leads to rows that are not of this list, or to one twice.
-            var task = TaskStore.ReadWhole(row);
-            var day = new TaskDay(task.Task.SiteId, task.State == TaskState.Waiting, task.Task.DueOn);
-            _found[day] = RowDigest.Combine(_found.GetValueOrDefault(day), row.Long(TaskStore.DigestedColumns));
+            var day = TaskDays.DayOf(task);
+            TaskDays.Combine(_found, day, digest);
             if (task.Task.SiteId != siteId || !TaskLife.IsOpen(task.State) || (task.Task.DueOn > through && !day.IsWaiting) || !_seen.Add(task.Task.Key.Text))
                 return;
             if (FindPatient(row, task.Task.PatientId) is not ListedPatient patient)
@@ -102,7 +102,7 @@ public sealed class DueListStore
         {
             foreach (var day in days.Keys.Union(_found.Keys).Where(day => days.GetValueOrDefault(day) != _found.GetValueOrDefault(day)).OrderBy(day => day.DueOn))
             {
-                var key = $"{day.SiteId} {day.DueOn:uuuu-MM-dd}{(day.IsWaiting ? " waiting" : string.Empty)}";
+                var key = day.ToText();
                 _damaged.Add(new ListedDamage(key, DamagedRowException.Incomplete("tasks", key).Message, string.Empty, string.Empty, Patient: null));
             }
 

@@ -12,12 +12,13 @@ public sealed record FactOnRecord(Fact Fact, long Place);
 /// <content>Patients, courses, steps, prescriptions, facts and sharps one by one, by prepared statements.</content>
 public sealed partial class LedgerStore
 {
-    private const string PatientColumns = "patient_id, name, site_id, born_on, phone, email, email_agreed_on, email_opted_out_on, status, language, time_zone, handover, digest";
-    private const string CourseColumns = "course_id, patient_id, started_on, device_id, expelled, fill_days, early_fill_percent, digest";
-    private const string StepColumns = "course_id, ladder, step, product_id, doses, every_days, dose_days, needs_check, device_id, expelled, digest";
-    private const string PrescriptionColumns = "rx_id, course_id, issued_on, refills_authorized, valid_through, schedule, prescriber, prescriber_phone, digest";
-    private const string SharpsColumns = "sharps_id, patient_id, capacity, issued_on, returned_on, written_off_on, container_class, digest";
-    private const string FactColumns = "fact_id, course_id, kind, on_date, product_id, containers, volume, expires_on, lot, until, opened_on, step, days_supply, note, recorded_at, recorded_by, digest, rowid";
+    internal const string PatientColumns = "patient_id, name, site_id, born_on, phone, email, email_agreed_on, email_opted_out_on, status, language, time_zone, handover, digest";
+    internal const string CourseColumns = "course_id, patient_id, started_on, device_id, expelled, fill_days, early_fill_percent, digest";
+    internal const string StepColumns = "course_id, ladder, step, product_id, doses, every_days, dose_days, needs_check, device_id, expelled, digest";
+    internal const string PrescriptionColumns = "rx_id, course_id, issued_on, refills_authorized, valid_through, schedule, prescriber, prescriber_phone, digest";
+    internal const string SharpsColumns = "sharps_id, patient_id, capacity, issued_on, returned_on, written_off_on, container_class, digest";
+    internal const string DigestedFactColumns = "fact_id, course_id, kind, on_date, product_id, containers, volume, expires_on, lot, until, opened_on, step, days_supply, note, recorded_at, recorded_by, digest";
+    private const string FactColumns = DigestedFactColumns + ", rowid";
 
     // How many columns are in the digest, which stands after them.
     internal const int DigestedOfPatient = 12;

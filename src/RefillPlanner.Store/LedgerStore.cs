@@ -9,9 +9,9 @@ namespace RefillPlanner.Store;
 /// <remarks>Here: what is few, and whole lists. What comes by the million, row by row, is in the other file of this class.</remarks>
 public sealed partial class LedgerStore
 {
-    private const string SiteColumns = "site_id, name, time_zone, closed_weekdays, closed_on, carrier_closed_on, calendar_known_through, staff_email, pharmacist_email, manager_email, sender_email, phone, emergency_number, sharps_return, sharps_return_es, digest";
-    private const string ProductColumns = "product_id, drug, kind, unit, strength_amount, strength_per, volume, dose_amount, in_use_days, in_use_count, dial_step, dial_max, prime, first_prime, beyond_use_days, prepare_open_days, cold, hazardous, max_dose, min_every_days, size_of, label_en, label_es, check_prompts, digest";
-    private const string DeviceColumns = "device_id, name, capacity, graduation, marked_in, units_per_ml, dead_space, sharps_per_injection, digest";
+    internal const string SiteColumns = "site_id, name, time_zone, closed_weekdays, closed_on, carrier_closed_on, calendar_known_through, staff_email, pharmacist_email, manager_email, sender_email, phone, emergency_number, sharps_return, sharps_return_es, digest";
+    internal const string ProductColumns = "product_id, drug, kind, unit, strength_amount, strength_per, volume, dose_amount, in_use_days, in_use_count, dial_step, dial_max, prime, first_prime, beyond_use_days, prepare_open_days, cold, hazardous, max_dose, min_every_days, size_of, label_en, label_es, check_prompts, digest";
+    internal const string DeviceColumns = "device_id, name, capacity, graduation, marked_in, units_per_ml, dead_space, sharps_per_injection, digest";
 
     private readonly Statements _statements;
     private readonly PatientDigests _digests;

@@ -1,5 +1,6 @@
 using System;
 using System.Collections.Concurrent;
+using System.Collections.Generic;
 using Microsoft.Data.Sqlite;
 using NodaTime;
 
@@ -57,6 +58,20 @@ public sealed class PlannerDatabase : IDisposable
 
     /// <summary>Begins a reading transaction: one unchanging view, which never waits for a writer.</summary>
     public StoreTransaction Read() => Begin(deferred: true);
+
+    /// <summary>What SQLite's quick check complains of; empty: nothing. It reads the file once, and no row is worked out.</summary>
+    public IReadOnlyList<string> Check()
+    {
+        using var reading = Read();
+        return new DamageSearch(reading).ListComplaints("quick_check");
+    }
+
+    /// <summary>Reads the whole file: SQLite's own check, each row against its digest, what belongs together, and the chain of the audit.</summary>
+    public FileVerdict FindDamage()
+    {
+        using var reading = Read();
+        return new DamageSearch(reading).Run();
+    }
 
     /// <summary>Lets go of the file.</summary>
     public void Dispose()

@@ -30,6 +30,9 @@ public sealed class PlanningStore
     // How many columns are in the digest, which stands after them.
     private const int Digested = 5;
 
+    /// <summary>The columns of what was worked out.</summary>
+    internal const string Columns = "patient_id, site_id, record, figures, change_on, digest";
+
     private readonly Statements _statements;
 
     internal PlanningStore(Statements statements) => _statements = statements;
@@ -76,7 +79,7 @@ public sealed class PlanningStore
     /// <param name="after">The patient before the first one; empty: from the beginning.</param>
     /// <param name="most">At most so many.</param>
     public PlannedPatient[] ListAfter(string after, int most) =>
-        [.. _statements.For("SELECT patient_id, site_id, record, figures, change_on, digest FROM planning WHERE patient_id > ? ORDER BY patient_id LIMIT ?;").Bind(after).Bind(most)
+        [.. _statements.For($"SELECT {Columns} FROM planning WHERE patient_id > ? ORDER BY patient_id LIMIT ?;").Bind(after).Bind(most)
             .List(row => row.IsWhole(Digested)
                 ? new PlannedPatient(row.Text(0), row.Text(1), row.Bytes(2), row.Bytes(3), row.DateOrNull(4))
                 : new PlannedPatient(row.Text(0), string.Empty, [], [], ChangeOn: null))];

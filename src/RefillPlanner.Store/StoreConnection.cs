@@ -31,10 +31,12 @@ internal sealed class StoreConnection : IDisposable
     public Statements Statements { get; }
 
     /// <summary>Runs a statement that gives no rows, once.</summary>
-    public void Execute(string sql)
+    public void Execute(string sql, params ReadOnlySpan<(string Name, string Value)> parameters)
     {
         using var command = Sqlite.CreateCommand();
         command.CommandText = sql;
+        foreach (var (name, value) in parameters)
+            command.Parameters.AddWithValue(name, value);
         command.ExecuteNonQuery();
     }
 

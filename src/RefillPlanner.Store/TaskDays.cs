@@ -6,7 +6,11 @@ using RefillPlanner.Core.Tasks;
 namespace RefillPlanner.Store;
 
 /// <summary>A day of a site, for those of its open tasks that wait for an answer, or for the others.</summary>
-internal readonly record struct TaskDay(string SiteId, bool IsWaiting, LocalDate DueOn);
+internal readonly record struct TaskDay(string SiteId, bool IsWaiting, LocalDate DueOn)
+{
+    /// <summary>As a person is told.</summary>
+    public string ToText() => $"{SiteId} {DueOn:uuuu-MM-dd}{(IsWaiting ? " waiting" : string.Empty)}";
+}
 
 /// <summary>
 /// Of each day of a site, the digests of the open tasks that fall on it, combined: a task that is gone is noticed by who reads the list. What a
@@ -19,11 +23,19 @@ internal sealed class TaskDays(Statements statements)
     /// <summary>A task is there now, or is no longer; one that is closed counts on no day.</summary>
     public void Change(TaskOnRecord task, long digest)
     {
-        if (!TaskLife.IsOpen(task.State))
-            return;
-        var day = new TaskDay(task.Task.SiteId, task.State == TaskState.Waiting, task.Task.DueOn);
-        _changes[day] = RowDigest.Combine(_changes.GetValueOrDefault(day), digest);
+        if (TaskLife.IsOpen(task.State))
+            Combine(_changes, DayOf(task), digest);
     }
+
+    /// <summary>The day on which an open task counts.</summary>
+    public static TaskDay DayOf(TaskOnRecord task) => new(task.Task.SiteId, task.State == TaskState.Waiting, task.Task.DueOn);
+
+    /// <summary>Combines a digest with those of its day.</summary>
+    public static void Combine(Dictionary<TaskDay, long> days, TaskDay day, long digest) => days[day] = RowDigest.Combine(days.GetValueOrDefault(day), digest);
+
+    /// <summary>A task with its digest; null: it is damaged.</summary>
+    public static (TaskOnRecord? Task, long Digest) Read(PreparedStatement row) =>
+        (row.IsWhole(TaskStore.DigestedColumns) ? TaskStore.ReadWhole(row) : null, row.Long(TaskStore.DigestedColumns));
 
     /// <summary>The combined digests of the days of a site through one, and of all days for those that wait for an answer.</summary>
     public IReadOnlyDictionary<TaskDay, long> ListThrough(string siteId, LocalDate through)
