@@ -99,6 +99,10 @@ public sealed class AuditStore
         return Convert.ToHexStringLower(_lastHash);
     }
 
+    /// <summary>Whether a hash stands in the chain: one that was kept elsewhere, in hexadecimal.</summary>
+    public bool Holds(string head) => head.Length == 2 * AuditChain.HashBytes && Convert.ToHexStringLower(AuditChain.Start) == head
+        || _statements.For("SELECT count(*) FROM audit WHERE hex(hash) = upper(?);").Bind(head).FindNumber() > 0;
+
     /// <summary>The instant of the last row; null: there is none.</summary>
     public Instant? FindLastInstant() =>
         _statements.For($"SELECT {Columns} FROM audit ORDER BY audit_id DESC LIMIT 1;").Find(Read)?.At;

@@ -86,6 +86,9 @@ public sealed class OutboxStore
     /// <summary>How many messages are in a state.</summary>
     public long Count(MessageState state) => _statements.For("SELECT count(*) FROM messages WHERE state = ?;").Bind(Kebab.Of(state)).FindNumber();
 
+    /// <summary>How many messages came into a state since an instant, and are in it still.</summary>
+    public long CountSince(MessageState state, Instant since) => _statements.For("SELECT count(*) FROM messages WHERE state = ? AND changed_at >= ?;").Bind(Kebab.Of(state)).Bind(since).FindNumber();
+
     /// <summary>How many messages are queued that might have gone before an instant. From the small index of what waits.</summary>
     public long CountQueued(Instant before) =>
         _statements.For("SELECT count(*) FROM messages WHERE state IN ('queued', 'unknown') AND state = 'queued' AND not_before < ?;").Bind(before).FindNumber();

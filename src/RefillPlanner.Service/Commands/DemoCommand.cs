@@ -39,7 +39,7 @@ internal static class DemoCommand
             var report = RosterImport.Run(premises.Desk.Database, RosterFolder.Of(DemoRoster.Build(date)), premises.Desk.Now, "demo");
             foreach (var refusal in report.Refusals)
                 await output.WriteLineAsync($"refused {refusal}");
-            await CycleAsync(premises.Desk, premises.Routes, output, cancellation);
+            await CycleAsync(premises.Desk, premises.OpenRoutes(), output, cancellation);
             await output.WriteLineAsync();
             await output.WriteLineAsync(premises.Desk.Settings.Mail.Host is string server ? $"Mail went to {server}" : $"Mail: {premises.DropFolder} ({Directory.EnumerateFiles(premises.DropFolder).Count()} letters)");
             await output.WriteLineAsync($"State: {premises.Folder}");
@@ -55,7 +55,9 @@ internal static class DemoCommand
         var services = new ServiceCollection();
         WorkerHost.AddWork(services, desk, routes, templates);
         await using var work = services.BuildServiceProvider();
-        await work.GetRequiredService<Rounds>().CatchUpAsync(cancellation);
+        var rounds = work.GetRequiredService<Rounds>();
+        rounds.CatchUp(cancellation);
+        await rounds.SendAsync(cancellation);
         using var reading = desk.Database.Read();
         foreach (var site in reading.Ledger.ListSites())
             await output.WriteLineAsync(templates.Render("morning-list.txt", "list", work.GetRequiredService<MorningWork>().List(reading, site, desk.Now)));

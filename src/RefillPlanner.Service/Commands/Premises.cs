@@ -78,10 +78,8 @@ public sealed class Premises : IDisposable
         return faults.Count == 0 ? settings : throw new CommandException(ExitCode.BadConfiguration, string.Join('\n', faults));
     }
 
-    /// <summary>How mail leaves: by the configured server, else into the folder.</summary>
-    public MailRoutes Routes => Desk.Settings.Mail.Host is null
-        ? new MailRoutes(1, () => new DropFolder(DropFolder))
-        : new MailRoutes(SmtpRoute.MostConnections, () => new SmtpRoute(Desk.Settings.Mail));
+    /// <summary>The routes by which mail leaves: to the configured server, else to the folder.</summary>
+    public MailRoutes OpenRoutes() => MailRoutes.Of(Desk.Settings.Mail, DropFolder, Desk.Time);
 
     /// <inheritdoc/>
     public void Dispose() => Desk.Database.Dispose();

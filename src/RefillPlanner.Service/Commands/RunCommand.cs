@@ -47,7 +47,7 @@ internal static class RunCommand
             return goOn ? await TellToGoOnAsync(premises, output) : throw new CommandException(ExitCode.AlreadyRunning, $"The service is already running on {premises.Folder}.");
         using var signals = new StopSignals(premises.Desk.Time);
         await BeginAsync(premises, output, goOn);
-        return await WorkerHost.RunAsync(WorkerHost.Build(premises.Desk, premises.Routes, new MailTemplates(), premises.Folder), signals.Stopping);
+        return await WorkerHost.RunAsync(WorkerHost.Build(premises.Desk, premises.OpenRoutes(), new MailTemplates(), premises.Folder), signals.Stopping);
     }
 
     private static async Task BeginAsync(Premises premises, TextWriter output, bool goOn)

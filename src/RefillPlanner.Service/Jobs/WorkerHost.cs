@@ -44,6 +44,8 @@ public static class WorkerHost
             quartz.AddJob<AlarmJob>(job => job.WithIdentity(AlarmJob.Key).StoreDurably());
             quartz.AddJob<SweepJob>(job => job.WithIdentity(SweepJob.Key).StoreDurably());
             quartz.AddJob<ReconcileJob>(job => job.WithIdentity(ReconcileJob.Key).StoreDurably());
+            quartz.AddJob<SendJob>(job => job.WithIdentity(SendJob.Key).StoreDurably());
+            quartz.AddTrigger(trigger => trigger.WithIdentity("send", AlarmClock.Group).ForJob(SendJob.Key).StartNow());
             quartz.AddTrigger(trigger => trigger.WithIdentity("sweep", AlarmClock.Group).ForJob(SweepJob.Key)
                 .StartAt(desk.Time.GetUtcNow() + SweepEvery).WithSimpleSchedule(schedule => schedule.WithInterval(SweepEvery).RepeatForever()));
             quartz.AddTrigger(trigger => trigger.WithIdentity("reconcile", AlarmClock.Group).ForJob(ReconcileJob.Key)
@@ -95,6 +97,7 @@ public static class WorkerHost
         services.AddSingleton<PlanningOnChange>();
         services.AddSingleton<DueTasks>();
         services.AddSingleton<MorningWork>();
+        services.AddSingleton<DailyReport>();
         services.AddSingleton<PatientLetters>();
         services.AddSingleton<SendingCheck>();
         services.AddSingleton<MailPauses>();
@@ -123,7 +126,7 @@ public static class WorkerHost
         public async Task StartAsync(CancellationToken cancellationToken)
         {
             using (await turn.TakeAsync(cancellationToken))
-                await rounds.CatchUpAsync(cancellationToken);
+                rounds.CatchUp(cancellationToken);
             await clock.SetAsync(await schedulers.GetScheduler(cancellationToken), cancellationToken);
             progress.Mark();
             Waypoints.Pass(Waypoints.AlarmsSet);

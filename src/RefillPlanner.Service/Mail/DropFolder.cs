@@ -1,5 +1,6 @@
 using System;
 using System.IO;
+using System.Linq;
 using System.Threading;
 using System.Threading.Tasks;
 using MimeKit;
@@ -10,21 +11,34 @@ namespace RefillPlanner.Service.Mail;
 /// <param name="folder">Where to; made where it is missing.</param>
 public sealed class DropFolder(string folder) : IMailRoute
 {
+    private static readonly char[] NotInNames = [.. Path.GetInvalidFileNameChars(), '@'];
+
     /// <inheritdoc/>
     public async Task<Delivery> SendAsync(MimeMessage letter, CancellationToken cancellation)
     {
-        Directory.CreateDirectory(folder);
-        var address = ((MailboxAddress)letter.To[0]).Address;
-        var name = $"{letter.Date:yyyyMMdd-HHmm}-{address.Replace('@', '-')}-{letter.MessageId![..8]}.eml";
+        var address = string.Join('-', letter.To.Mailboxes.Single().Address.Split(NotInNames));
+        var name = $"{letter.Date:yyyyMMdd-HHmm}-{address}-{letter.MessageId![..8]}.eml";
         var part = Path.Combine(folder, name + ".part");
-        await using (var file = new FileStream(part, FileMode.Create, FileAccess.Write))
+        try
         {
-            await letter.WriteToAsync(file, cancellation);
-            file.Flush(flushToDisk: true);
-        }
+            Directory.CreateDirectory(folder);
+            await using (var file = new FileStream(part, FileMode.Create, FileAccess.Write))
+            {
+                await letter.WriteToAsync(file, cancellation);
+                file.Flush(flushToDisk: true);
+            }
 
-        File.Move(part, Path.Combine(folder, name), overwrite: true);
-        return new Delivery(DeliveryOutcome.Accepted, $"written to {name}");
+            File.Move(part, Path.Combine(folder, name), overwrite: true);
+            return Delivery.Of(DeliveryOutcome.Accepted, $"written to {name}");
+        }
+        catch (OperationCanceledException)
+        {
+            return Delivery.Of(DeliveryOutcome.ServerAway, Delivery.Stopped);
+        }
+        catch (Exception failure) when (failure is IOException or UnauthorizedAccessException)
+        {
+            return Delivery.Of(DeliveryOutcome.ServerAway, $"{folder} cannot be written: {failure.Message}");
+        }
     }
 
     /// <inheritdoc/>

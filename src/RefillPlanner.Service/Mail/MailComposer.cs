@@ -87,22 +87,30 @@ public sealed class MailComposer(MailTemplates templates, MailSettings settings)
     public OutgoingMessage Compose(Pause pause, Instant now)
     {
         var alert = new ServiceAlert($"No mail is sent: {pause.Reason}", InstantPattern.General.Format(pause.Since), pause.WhatToDo);
-        var key = MessageKey.Of(MessageKind.ServiceAlert, Kebab.Of(pause.Kind), now.InUtc().Date);
-        return new OutgoingMessage
-        {
-            Key = key,
-            MessageId = MessageId(key, site: null),
-            Kind = MessageKind.ServiceAlert,
-            To = settings.ServiceTo,
-            LanguageTag = "en-US",
-            Subject = "RefillPlanner needs you: no mail is sent",
-            Text = templates.Render("service-alert.txt", "alert", alert),
-            Html = templates.Render("service-alert.html", "alert", alert),
-            DecidedAt = now,
-            NotBefore = now,
-            ExpiresAt = now + Lifetime,
-        };
+        return ToService(MessageKey.Of(MessageKind.ServiceAlert, Kebab.Of(pause.Kind), now.InUtc().Date), "RefillPlanner needs you: no mail is sent", "service-alert", "alert", alert, now);
     }
+
+    /// <summary>The key of the report of a day.</summary>
+    public static MessageKey ReportKey(LocalDate today) => MessageKey.Of(MessageKind.ServiceAlert, "report", today);
+
+    /// <summary>The report of a day, to the person who runs the service.</summary>
+    public OutgoingMessage Compose(ServiceReport report, LocalDate today, Instant now) => ToService(
+        ReportKey(today), "RefillPlanner, report of the day", "service-report", "report", report, now);
+
+    private OutgoingMessage ToService(MessageKey key, string subject, string template, string variable, object model, Instant now) => new()
+    {
+        Key = key,
+        MessageId = MessageId(key, site: null),
+        Kind = MessageKind.ServiceAlert,
+        To = settings.ServiceTo,
+        LanguageTag = "en-US",
+        Subject = subject,
+        Text = templates.Render($"{template}.txt", variable, model),
+        Html = templates.Render($"{template}.html", variable, model),
+        DecidedAt = now,
+        NotBefore = now,
+        ExpiresAt = now + Lifetime,
+    };
 
     // Made from the key, so that a copy carries the same; kept on record, so that it stays when the sender's address changes.
     private string MessageId(MessageKey key, Site? site)

@@ -1,3 +1,4 @@
+using System;
 using System.Net;
 
 namespace RefillPlanner.Service.Mail;
@@ -30,7 +31,7 @@ public sealed record MailSettings
     /// <summary>User name; null: none.</summary>
     public string? User { get; init; }
 
-    /// <summary>File that holds the password, readable by its owner only; null: none.</summary>
+    /// <summary>File that holds the password, readable by its owner only; null: it comes from elsewhere, see <see cref="MailPassword"/>.</summary>
     public string? PasswordFile { get; init; }
 
     /// <summary>File with the certificate of a private authority (PEM); null: the system's.</summary>
@@ -39,13 +40,21 @@ public sealed record MailSettings
     /// <summary>Address from which mail is sent, where the site names none.</summary>
     public string From { get; init; } = "refill-planner@pharmacy.invalid";
 
-    /// <summary>Address of the person who runs the service; null: alerts about it stand on the lists only.</summary>
-    public string? ServiceTo { get; init; }
-
     /// <summary>Address of a person who reads answers; null: the sender's.</summary>
     public string? ReplyTo { get; init; }
+
+    /// <summary>Address of the person who runs the service, who is told what only a person can mend; null: none.</summary>
+    public string? ServiceTo { get; init; }
 
     /// <summary>Whether a host is this machine itself.</summary>
     public static bool IsLoopback(string host) =>
         host == "localhost" || (IPAddress.TryParse(host, out var address) && IPAddress.IsLoopback(address));
+
+    /// <summary>Refuses clear text to another machine.</summary>
+    /// <exception cref="ArgumentException">The settings ask for it.</exception>
+    public static void RefuseClearText(MailSettings settings)
+    {
+        if (settings.Security == MailSecurity.Plain && !IsLoopback(settings.Host!))
+            throw new ArgumentException($"Mail is not sent in clear text to {settings.Host}: use StartTls or SslOnConnect.", nameof(settings));
+    }
 }

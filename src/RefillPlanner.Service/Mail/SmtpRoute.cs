@@ -1,13 +1,7 @@
 using System;
-using System.IO;
-using System.Net.Security;
-using System.Net.Sockets;
-using System.Security.Cryptography.X509Certificates;
+using System.Linq;
 using System.Threading;
 using System.Threading.Tasks;
-using MailKit;
-using MailKit.Net.Smtp;
-using MailKit.Security;
 using MimeKit;
 
 namespace RefillPlanner.Service.Mail;
@@ -18,123 +12,82 @@ namespace RefillPlanner.Service.Mail;
 /// </summary>
 public sealed class SmtpRoute : IMailRoute
 {
-    /// <summary>At most so many connections to one server.</summary>
-    public const int MostConnections = 4;
 
     private const int MostLetters = 100;
     private readonly MailSettings _settings;
-    private PhasedClient? _client;
+    private readonly TimeProvider _time;
+    private readonly SmtpPatience _patience;
+    private SmtpConnection? _connection;
     private int _letters;
+    private long _lastUsedAt;
 
     /// <summary>A route to the configured server.</summary>
+    /// <param name="settings">The mail settings; with a host.</param>
+    /// <param name="time">The clock by which the server is waited for.</param>
+    /// <param name="patience">How long; null: as its defaults say.</param>
     /// <exception cref="ArgumentException">Plain text to another machine.</exception>
-    public SmtpRoute(MailSettings settings)
+    public SmtpRoute(MailSettings settings, TimeProvider time, SmtpPatience? patience = null)
     {
-        _settings = settings;
-        if (settings.Security == MailSecurity.Plain && !MailSettings.IsLoopback(settings.Host!))
-            throw new ArgumentException($"Mail is not sent in clear text to {settings.Host}: use StartTls or SslOnConnect.", nameof(settings));
+        MailSettings.RefuseClearText(settings);
+        (_settings, _time, _patience) = (settings, time, patience ?? new SmtpPatience());
     }
 
     /// <inheritdoc/>
     public async Task<Delivery> SendAsync(MimeMessage letter, CancellationToken cancellation)
     {
-        try
+        if (letter.To.Mailboxes.Concat(letter.Cc.Mailboxes).Concat(letter.Bcc.Mailboxes).Count() != 1)
+            throw new ArgumentException($"Letter {letter.MessageId} has not exactly one recipient.", nameof(letter));
+        while (true)
         {
-            var client = await ConnectAsync(cancellation);
-            client.Begin();
-            var answer = await client.SendAsync(letter, cancellation);
-            if (++_letters >= MostLetters)
-                await DisconnectAsync();
-            return new Delivery(DeliveryOutcome.Accepted, answer);
-        }
-        catch (SmtpCommandException refused)
-        {
-            var outcome = (int)refused.StatusCode is >= 400 and < 500 ? DeliveryOutcome.Deferred : DeliveryOutcome.Refused;
-            if (refused.ErrorCode is not (SmtpErrorCode.RecipientNotAccepted or SmtpErrorCode.MessageNotAccepted))
-                await DisconnectAsync();
-            return new Delivery(outcome, $"{(int)refused.StatusCode} {refused.Message}");
-        }
-        catch (Exception away) when (away is SmtpProtocolException or IOException or SocketException or TimeoutException or AuthenticationException
-            or System.Security.Authentication.AuthenticationException or SslHandshakeException or NotSupportedException or ServiceNotConnectedException)
-        {
-            var outcome = _client is { IsPastRecipient: true } ? DeliveryOutcome.Unknown : DeliveryOutcome.Deferred;
-            await DisconnectAsync();
-            return new Delivery(outcome, $"{away.GetType().Name}: {away.Message}");
+            var isKept = await KeepAsync();
+            if (!isKept && await OpenAsync(cancellation) is Delivery failed)
+                return failed;
+            var delivery = await _connection!.GiveAsync(letter, cancellation);
+            _letters++;
+            _lastUsedAt = _time.GetTimestamp();
+
+            // A kept connection that the server has closed meanwhile says nothing about the server as it is now.
+            var isStale = isKept && delivery.Outcome == DeliveryOutcome.ServerAway && _connection.Phase == SmtpPhase.Mail && !cancellation.IsCancellationRequested;
+            if (delivery.Outcome is DeliveryOutcome.Unknown or DeliveryOutcome.ServerAway or DeliveryOutcome.AccountRefused or DeliveryOutcome.QuotaReached)
+                Drop();
+            if (!isStale)
+                return delivery;
         }
     }
 
     /// <inheritdoc/>
-    public async ValueTask DisposeAsync() => await DisconnectAsync();
-
-    private async Task<PhasedClient> ConnectAsync(CancellationToken cancellation)
+    public async ValueTask DisposeAsync()
     {
-        if (_client is { IsConnected: true } connected)
-            return connected;
-        await DisconnectAsync();
-        var client = new PhasedClient();
-        _client = client;
-        if (_settings.RootCertificateFile is string file)
-            client.ServerCertificateValidationCallback = (_, certificate, _, errors) => IsSignedBy(file, certificate, errors);
-        var socket = new Socket(SocketType.Stream, ProtocolType.Tcp) { NoDelay = true };
-        await socket.ConnectAsync(_settings.Host!, _settings.Port, cancellation);
-        var security = _settings.Security switch
-        {
-            MailSecurity.StartTls => SecureSocketOptions.StartTls,
-            MailSecurity.SslOnConnect => SecureSocketOptions.SslOnConnect,
-            _ => SecureSocketOptions.None,
-        };
-        await client.ConnectAsync(socket, _settings.Host!, _settings.Port, security, cancellation);
-        if (_settings.User is string user)
-        {
-            var password = _settings.PasswordFile is string path ? (await File.ReadAllTextAsync(path, cancellation)).TrimEnd('\r', '\n') : string.Empty;
-            await client.AuthenticateAsync(user, password, cancellation);
-        }
+        if (_connection is not null)
+            await _connection.CloseAsync();
+        _connection = null;
+    }
 
+    // Whether the connection serves another letter.
+    private async Task<bool> KeepAsync()
+    {
+        if (_connection is { IsUsable: true } && _letters < MostLetters && _time.GetElapsedTime(_lastUsedAt) < _patience.Idle)
+            return true;
+        await DisposeAsync();
+        return false;
+    }
+
+    // What went wrong; null: it is open.
+    private async Task<Delivery?> OpenAsync(CancellationToken cancellation)
+    {
+        _connection = new SmtpConnection(_settings, _time, _patience);
         _letters = 0;
-        return client;
+        var opened = await _connection.OpenAsync(cancellation);
+        if (opened.Outcome == DeliveryOutcome.Accepted)
+            return null;
+        Drop();
+        return opened;
     }
 
-    private async Task DisconnectAsync()
+    // Without a good-bye: the server went, or must not be kept waiting for.
+    private void Drop()
     {
-        if (_client is null)
-            return;
-        try
-        {
-            if (_client.IsConnected)
-                await _client.DisconnectAsync(quit: true);
-        }
-        catch (Exception gone) when (gone is IOException or SocketException or ProtocolException or CommandException)
-        {
-            // It is gone: that is what was wanted.
-        }
-
-        _client.Dispose();
-        _client = null;
-    }
-
-    private static bool IsSignedBy(string file, X509Certificate? certificate, SslPolicyErrors errors)
-    {
-        if (certificate is null || errors.HasFlag(SslPolicyErrors.RemoteCertificateNameMismatch))
-            return false;
-        using var chain = new X509Chain();
-        chain.ChainPolicy.TrustMode = X509ChainTrustMode.CustomRootTrust;
-        chain.ChainPolicy.CustomTrustStore.ImportFromPemFile(file);
-        chain.ChainPolicy.RevocationMode = X509RevocationMode.NoCheck;
-        using var presented = X509CertificateLoader.LoadCertificate(certificate.GetRawCertData());
-        return chain.Build(presented);
-    }
-
-    // Knows whether the recipient was taken: what breaks after that may have broken after the final dot.
-    private sealed class PhasedClient : SmtpClient
-    {
-        public bool IsPastRecipient { get; private set; }
-
-        public void Begin() => IsPastRecipient = false;
-
-        protected override void OnRecipientAccepted(MimeMessage message, MailboxAddress mailbox, SmtpResponse response)
-        {
-            IsPastRecipient = true;
-            base.OnRecipientAccepted(message, mailbox, response);
-        }
+        _connection?.Dispose();
+        _connection = null;
     }
 }

@@ -52,7 +52,7 @@ public static class SettingsFile
         var policy = Policy.Default;
         var sites = new Dictionary<string, Policy>();
         foreach (var entry in entries.Where(entry => entry.Path is ["mail", _]))
-            mail = Read(entry, MailKeys.All, key => key.Read(mail, entry.Value), key => key.Range, mail, name, faults);
+            mail = Read(entry, MailKeys.All, key => key.Read(mail, entry.Value), key => key.Explain(entry.Value), mail, name, faults);
         foreach (var entry in entries.Where(entry => entry.Path is ["policy", _]))
             policy = Read(entry, PolicyKeys.All, key => key.Read(policy, entry.Value), key => key.Range, policy, name, faults);
         foreach (var entry in entries.Where(entry => entry.Path is ["sites", _, _]))

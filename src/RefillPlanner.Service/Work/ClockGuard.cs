@@ -1,5 +1,6 @@
 using System;
 using System.Linq;
+using System.Threading;
 using NodaTime;
 using NodaTime.Text;
 using RefillPlanner.Core.Messages;
@@ -8,7 +9,7 @@ namespace RefillPlanner.Service.Work;
 
 /// <summary>
 /// Compares the time of day with the clock that only goes forward, and at start with the record. A jump puts the service on hold until a person
-/// has looked: nothing comes due, nothing expires and nothing is sent by a clock that may be wrong. For one thread.
+/// has looked: nothing comes due, nothing expires and nothing is sent by a clock that may be wrong.
 /// </summary>
 public sealed class ClockGuard(Desk desk)
 {
@@ -21,6 +22,7 @@ public sealed class ClockGuard(Desk desk)
     /// <summary>A service that was off for longer than this does not believe the clock.</summary>
     public static readonly Duration LongestOff = Duration.FromDays(400);
 
+    private readonly Lock _one = new();
     private (Instant At, long Stamp)? _last;
 
     /// <summary>At start: the clock must not be earlier than the record, nor later by more than a year and a month.</summary>
@@ -40,17 +42,21 @@ public sealed class ClockGuard(Desk desk)
     /// <summary>While running: whether the clock may be trusted, as far as it went since it was last asked, and no earlier jump waits for a person.</summary>
     public bool IsTrusted()
     {
-        var (now, stamp) = (desk.Now, desk.Time.GetTimestamp());
-        if (_last is (var at, var before))
+        lock (_one)
         {
-            var jump = now - at - Duration.FromTimeSpan(desk.Time.GetElapsedTime(before, stamp));
-            if (jump > Most || jump < -Most)
-                Hold(now, $"the clock jumped {(jump > Duration.Zero ? "forward" : "back")} by {Length(jump)} while the service ran, from {Say(at)} to {Say(now)}.");
+            var (now, stamp) = (desk.Now, desk.Time.GetTimestamp());
+            if (_last is (var at, var before))
+            {
+                var jump = now - at - Duration.FromTimeSpan(desk.Time.GetElapsedTime(before, stamp));
+                if (jump > Most || jump < -Most)
+                    Hold(now, $"the clock jumped {(jump > Duration.Zero ? "forward" : "back")} by {Length(jump)} while the service ran, from {Say(at)} to {Say(now)}.");
+            }
+
+            _last = (now, stamp);
         }
 
-        _last = (now, stamp);
         using var reading = desk.Database.Read();
-        return !reading.Pauses.List().Any(pause => pause.Kind == PauseKind.Clock && pause.IsInForce(now));
+        return !reading.Pauses.List().Any(pause => pause.Kind == PauseKind.Clock && pause.IsInForce(desk.Now));
     }
 
     // The first jump is the one that a person has to look at; a second one, such as setting the clock right, adds nothing.

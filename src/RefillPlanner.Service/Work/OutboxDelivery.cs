@@ -101,14 +101,15 @@ public sealed class OutboxDelivery(Desk desk, SendingCheck check, MailPauses pau
         return keys;
     }
 
-    private static async Task<Delivery> TryAsync(IMailRoute route, ClaimedMessage claimed, CancellationToken givingUp)
+    // Null: it was given up before anything was sent.
+    private static async Task<Delivery?> TryAsync(IMailRoute route, ClaimedMessage claimed, CancellationToken givingUp)
     {
         Waypoints.Pass(Waypoints.HandingOver);
         try
         {
             var delivery = await route.SendAsync(claimed.Letter, givingUp);
             Waypoints.Pass(Waypoints.Answered);
-            return delivery;
+            return delivery.Detail == Delivery.Stopped ? null : delivery;
         }
         catch (Exception fault) when (fault is not OutOfMemoryException)
         {

@@ -2,6 +2,7 @@ using System;
 using System.Collections.Generic;
 using System.Linq;
 using System.Threading;
+using Microsoft.Data.Sqlite;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
@@ -16,6 +17,9 @@ namespace RefillPlanner.Service.Work;
 public sealed class PatientPlanning(Desk desk)
 {
     private const string FailureKind = "patient";
+
+    // SQLite's word for a row that is there already, or whose like is missing.
+    private const int Constraint = 19;
 
     // So many patients become durable together: a commit costs more than a patient.
     private const int MostInOne = 1_000;
@@ -100,7 +104,9 @@ public sealed class PatientPlanning(Desk desk)
         catch (Exception failure) when (IsOfPatient(failure))
         {
             using var transaction = desk.Database.Begin();
-            transaction.Runs.Add(FailureKind, patientId, startedAt, desk.Now, failed: true, $"{failure.GetType().Name}: {failure.Message}");
+            var reason = failure is DamagedRowException ? failure.Message : $"{failure.GetType().Name}: {failure.Message}";
+            transaction.Runs.Add(FailureKind, patientId, startedAt, desk.Now, failed: true, reason);
+            transaction.Planning.PutFailure(patientId, startedAt, reason);
             transaction.Commit();
             return false;
         }
@@ -154,5 +160,10 @@ public sealed class PatientPlanning(Desk desk)
     ];
 
     /// <summary>Whether a failure is about one patient or message only, so that the others can go on.</summary>
-    public static bool IsOfPatient(Exception failure) => failure is not OutOfMemoryException and not Microsoft.Data.Sqlite.SqliteException;
+    public static bool IsOfPatient(Exception failure) => failure switch
+    {
+        OutOfMemoryException => false,
+        SqliteException sqlite => sqlite.SqliteErrorCode == Constraint || DamagedRowException.IsDamage(sqlite),
+        _ => true,
+    };
 }

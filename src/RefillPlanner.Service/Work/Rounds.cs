@@ -11,12 +11,12 @@ namespace RefillPlanner.Service.Work;
 
 /// <summary>
 /// What is done when an alarm goes, at start, and every minute in between. All of it may be done twice, and stopped between two patients or
-/// messages. While the clock is in doubt none of it is done.
+/// messages. Sending stands apart: a mail server that lets one wait holds up nothing else. While the clock is in doubt none of it is done.
 /// </summary>
-public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTasks, MorningWork morning, OutboxDelivery outbox, ClockGuard clock, Progress progress, ServiceMeter meter)
+public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTasks, MorningWork morning, DailyReport report, OutboxDelivery outbox, ClockGuard clock, Progress progress, ServiceMeter meter)
 {
     /// <summary>At start: what was missed while nothing ran is made up for.</summary>
-    public async Task CatchUpAsync(CancellationToken cancellation)
+    public void CatchUp(CancellationToken cancellation)
     {
         outbox.Recover();
         if (!clock.IsTrusted())
@@ -32,11 +32,11 @@ public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTas
             progress.Mark();
         }
 
-        await outbox.SendAllAsync(cancellation, Count);
+        report.Do();
     }
 
     /// <summary>When an alarm goes.</summary>
-    public async Task HandleAsync(AlarmKind kind, string siteId, CancellationToken cancellation)
+    public void Handle(AlarmKind kind, string siteId, CancellationToken cancellation)
     {
         if (!clock.IsTrusted())
             return;
@@ -49,6 +49,7 @@ public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTas
                 TakeDue(cancellation);
                 if (ListSites().FirstOrDefault(site => site.Id == siteId) is Site known)
                     morning.Do(known);
+                report.Do();
                 break;
             case AlarmKind.TaskDue:
                 TakeDue(cancellation);
@@ -56,17 +57,26 @@ public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTas
             default:
                 throw new ArgumentOutOfRangeException(nameof(kind), kind, "Unknown kind of alarm.");
         }
-
-        await outbox.SendAllAsync(cancellation, Count);
     }
 
-    /// <summary>Every minute: what a lost alarm left, and messages whose next try has come.</summary>
-    public async Task SweepAsync(CancellationToken cancellation)
+    /// <summary>Every minute: what a lost alarm left.</summary>
+    public void Sweep(CancellationToken cancellation = default)
+    {
+        if (clock.IsTrusted())
+            TakeDue(cancellation);
+    }
+
+    /// <summary>Sends what may go now; how many messages were accepted.</summary>
+    public async Task<int> SendAsync(CancellationToken cancellation)
     {
         if (!clock.IsTrusted())
-            return;
-        TakeDue(cancellation);
-        await outbox.SendAllAsync(cancellation, Count);
+            return 0;
+        using var sending = progress.BeginSending();
+        return await outbox.SendAllAsync(cancellation, outcome =>
+        {
+            progress.MarkSent();
+            meter.CountMessage(outcome);
+        });
     }
 
     /// <summary>The alarms of the next 48 hours, as the record has them now.</summary>
@@ -81,20 +91,14 @@ public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTas
     // After a stop nothing more is decided: a list would lack what was not taken.
     private void TakeDue(CancellationToken cancellation)
     {
-        dueTasks.TakeAll(Count, cancellation);
+        dueTasks.TakeAll(
+            count =>
+            {
+                progress.Mark();
+                meter.CountTasks(count);
+            },
+            cancellation);
         cancellation.ThrowIfCancellationRequested();
-    }
-
-    private void Count(int tasks)
-    {
-        progress.Mark();
-        meter.CountTasks(tasks);
-    }
-
-    private void Count(DeliveryOutcome outcome)
-    {
-        progress.Mark();
-        meter.CountMessage(outcome);
     }
 
     private IReadOnlyList<Site> ListSites()

@@ -19,8 +19,11 @@ public sealed record ClaimedMessage(MessageOnRecord Before, MessageOnRecord Mark
 /// The last look before a message is sent, in the transaction that marks it: whether it may still go - in time, wanted, agreed to, inside the
 /// patient's hours. Its letter is made to the end before anything is marked.
 /// </summary>
-public sealed class SendingCheck(Desk desk, PatientPlanning planning, PatientLetters letters)
+public sealed class SendingCheck(Desk desk, PatientLetters letters)
 {
+    // Of its own: mail is sent while others plan.
+    private readonly PatientPlanning _planning = new(desk);
+
     /// <summary>An instant that never comes.</summary>
     public static readonly Instant Never = Instant.FromUtc(9999, 1, 1, 0, 0);
 
@@ -92,7 +95,7 @@ public sealed class SendingCheck(Desk desk, PatientPlanning planning, PatientLet
         LocalDate?[] fills = [.. snapshot.Courses.SelectMany(course => KnownFacts.List(course.Facts, today)).Where(fact => fact.Kind == FactKind.Dispensed).Select(fact => (LocalDate?)fact.On)];
         if (fills.Max() >= since)
             return false;
-        var lastSeen = planning.Work(snapshot, now).Plan.Courses.Select(course => course.LastGivenOn).Concat(fills).Max();
+        var lastSeen = _planning.Work(snapshot, now).Plan.Courses.Select(course => course.LastGivenOn).Concat(fills).Max();
         return lastSeen < since;
     }
 
@@ -102,7 +105,7 @@ public sealed class SendingCheck(Desk desk, PatientPlanning planning, PatientLet
         if (snapshot is null || message.Attempts > 0 || message.Message.TaskKeys.All(key => IsOpen(transaction, key)))
             return message;
         var open = message.Message.TaskKeys.Select(transaction.Tasks.Find).OfType<TaskOnRecord>().Where(task => TaskLife.IsOpen(task.State)).Select(task => task.Task).ToArray();
-        var (plan, hours) = planning.Work(snapshot, now);
+        var (plan, hours) = _planning.Work(snapshot, now);
         return transaction.Outbox.Rewrite(message, letters.Compose(snapshot, plan, hours, open, message.Message.NotBefore, now));
     }
 

@@ -90,9 +90,8 @@ internal static class OutboxRow
 
     private static double Drain(Desk desk, MailSettings mail, int count, Report report)
     {
-        var planning = new PatientPlanning(desk);
         var composer = new MailComposer(new MailTemplates(), mail);
-        var delivery = new OutboxDelivery(desk, new SendingCheck(desk, planning, new PatientLetters(composer)), new MailPauses(desk, composer), new MailRoutes(SmtpRoute.MostConnections, () => new SmtpRoute(mail)));
+        var delivery = new OutboxDelivery(desk, new SendingCheck(desk, new PatientLetters(composer)), new MailPauses(desk, composer), MailRoutes.Of(mail, string.Empty, TimeProvider.System));
         var began = Stopwatch.GetTimestamp();
         var accepted = delivery.SendAllAsync(CancellationToken.None).GetAwaiter().GetResult();
         var took = Stopwatch.GetElapsedTime(began).TotalNanoseconds;

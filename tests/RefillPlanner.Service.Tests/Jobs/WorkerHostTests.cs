@@ -21,10 +21,10 @@ public sealed class WorkerHostTests
     {
         using var bench = new Bench(new DateTimeOffset(2026, 3, 2, 14, 30, 0, TimeSpan.Zero));
         bench.ImportDemo(new LocalDate(2026, 3, 2));
+        var arrived = Arrival(bench, "Refill-due list, Monday, March 2");
         using var host = WorkerHost.Build(bench.Desk, new MailRoutes(1, () => bench.Route), new MailTemplates());
         await host.StartAsync(TestContext.Current.CancellationToken);
-
-        Assert.Contains(bench.Route.Letters, letter => letter.Subject == "Refill-due list, Monday, March 2");
+        await arrived.WaitAsync(TimeSpan.FromMinutes(1), TestContext.Current.CancellationToken);
         var scheduler = await host.Services.GetRequiredService<ISchedulerFactory>().GetScheduler(TestContext.Current.CancellationToken);
         var alarms = bench.Rounds.ListAlarms();
         Assert.True(alarms.Count > 5, $"{alarms.Count} alarms");
@@ -43,26 +43,32 @@ public sealed class WorkerHostTests
         // Monday 07:29 in New York: the list is due at 07:30.
         using var bench = new Bench(new DateTimeOffset(2026, 3, 2, 12, 29, 0, TimeSpan.Zero));
         bench.ImportDemo(new LocalDate(2026, 3, 2));
-        var arrived = new TaskCompletionSource(TaskCreationOptions.RunContinuationsAsynchronously);
-        bench.Route.Answer = letter =>
-        {
-            if (letter.Subject == "Refill-due list, Monday, March 2")
-                arrived.TrySetResult();
-            return new Delivery(DeliveryOutcome.Accepted, "250 taken");
-        };
+        var arrived = Arrival(bench, "Refill-due list, Monday, March 2");
         using var host = WorkerHost.Build(bench.Desk, new MailRoutes(1, () => bench.Route), new MailTemplates());
         await host.StartAsync(TestContext.Current.CancellationToken);
-        Assert.False(arrived.Task.IsCompleted);
+        Assert.False(arrived.IsCompleted);
 
         // The scheduler waits on the fake clock: it is moved on until the scheduler has seen it.
         using var patience = new PeriodicTimer(TimeSpan.FromMilliseconds(100));
-        for (var step = 0; step < 300 && !arrived.Task.IsCompleted; step++)
+        for (var step = 0; step < 300 && !arrived.IsCompleted; step++)
         {
             bench.Time.Advance(TimeSpan.FromSeconds(1));
             await patience.WaitForNextTickAsync(TestContext.Current.CancellationToken);
         }
 
-        Assert.True(arrived.Task.IsCompleted);
+        Assert.True(arrived.IsCompleted);
         await host.StopAsync(TestContext.Current.CancellationToken);
+    }
+
+    private static Task Arrival(Bench bench, string subject)
+    {
+        var arrived = new TaskCompletionSource(TaskCreationOptions.RunContinuationsAsynchronously);
+        bench.Route.Answer = letter =>
+        {
+            if (letter.Subject == subject)
+                arrived.TrySetResult();
+            return new Delivery(DeliveryOutcome.Accepted, "250 taken");
+        };
+        return arrived.Task;
     }
 }

@@ -86,53 +86,23 @@ public sealed class MailTests
         folder.Delete(recursive: true);
     }
 
-    [Theory]
-    [InlineData("RCPT", "550 no such user", DeliveryOutcome.Refused)]
-    [InlineData("RCPT", "450 come again later", DeliveryOutcome.Deferred)]
-    [InlineData("MAIL", "452 too much", DeliveryOutcome.Deferred)]
-    [InlineData("MESSAGE", "554 not wanted", DeliveryOutcome.Refused)]
-    [InlineData("MESSAGE", "451 later", DeliveryOutcome.Deferred)]
-    [InlineData("GREETING", "421 busy", DeliveryOutcome.Deferred)]
-    [InlineData("GREETING", null, DeliveryOutcome.Deferred)]
-    [InlineData("MAIL", null, DeliveryOutcome.Deferred)]
-    [InlineData("MESSAGE", null, DeliveryOutcome.Unknown)]
-    [InlineData("nothing", null, DeliveryOutcome.Accepted)]
-    public async Task What_the_server_answers_decides_what_to_do_next(string at, string? reply, DeliveryOutcome expected)
+    [Fact]
+    public async Task A_folder_that_cannot_be_written_is_away_and_the_letter_stays()
     {
-        using var server = new ScriptedServer(word => word == at ? reply : Usual(word));
-        await using var route = new SmtpRoute(new MailSettings { Host = "127.0.0.1", Port = server.Port, Security = MailSecurity.Plain });
-        Assert.Equal(expected, (await route.SendAsync(Letters.Letter(), TestContext.Current.CancellationToken)).Outcome);
+        var file = Path.GetTempFileName();
+        await using var route = new DropFolder(file);
+        var delivery = await route.SendAsync(Letters.Letter(), TestContext.Current.CancellationToken);
+        Assert.Equal(DeliveryOutcome.ServerAway, delivery.Outcome);
+        Assert.StartsWith($"{file} cannot be written", delivery.Detail, StringComparison.Ordinal);
+        File.Delete(file);
     }
 
     [Fact]
-    public async Task One_connection_carries_many_letters()
+    public void Mail_without_a_server_takes_one_route_and_with_one_four()
     {
-        using var server = new ScriptedServer(Usual);
-        await using var route = new SmtpRoute(new MailSettings { Host = "127.0.0.1", Port = server.Port, Security = MailSecurity.Plain });
-        for (var letter = 0; letter < 5; letter++)
-            Assert.Equal(DeliveryOutcome.Accepted, (await route.SendAsync(Letters.Letter(), TestContext.Current.CancellationToken)).Outcome);
-        Assert.Equal((1, 5), (server.Connections, server.Messages.Count));
+        Assert.Equal(1, MailRoutes.Of(new MailSettings(), "mail", TimeProvider.System).Most);
+        Assert.Equal(4, MailRoutes.Of(new MailSettings { Host = "mail.example.org" }, "mail", TimeProvider.System).Most);
+        Assert.IsType<DropFolder>(MailRoutes.Of(new MailSettings(), "mail", TimeProvider.System).Open());
+        Assert.IsType<SmtpRoute>(MailRoutes.Of(new MailSettings { Host = "mail.example.org" }, "mail", TimeProvider.System).Open());
     }
-
-    [Fact]
-    public async Task A_server_without_STARTTLS_gets_nothing()
-    {
-        using var server = new ScriptedServer(Usual);
-        await using var route = new SmtpRoute(new MailSettings { Host = "127.0.0.1", Port = server.Port, Security = MailSecurity.StartTls });
-        Assert.Equal(DeliveryOutcome.Deferred, (await route.SendAsync(Letters.Letter(), TestContext.Current.CancellationToken)).Outcome);
-        Assert.Empty(server.Messages);
-    }
-
-    [Fact]
-    public void Clear_text_to_another_machine_is_refused() =>
-        Assert.Throws<ArgumentException>(() => new SmtpRoute(new MailSettings { Host = "mail.example.org", Security = MailSecurity.Plain }));
-
-    private static string Usual(string word) => word switch
-    {
-        "GREETING" => "220 loopback",
-        "EHLO" or "HELO" => "250 loopback",
-        "DATA" => "354 go on",
-        "QUIT" => "221 bye",
-        _ => "250 taken",
-    };
 }

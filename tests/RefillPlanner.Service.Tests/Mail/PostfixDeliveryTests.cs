@@ -1,30 +1,30 @@
 using System;
-using System.Diagnostics;
 using System.IO;
-using System.Linq;
-using System.Net;
-using System.Net.Sockets;
+using System.Security.Cryptography.X509Certificates;
 using System.Threading.Tasks;
-using MimeKit;
 using RefillPlanner.Core.Ledger;
+using RefillPlanner.Servers;
 using RefillPlanner.Service.Mail;
 using Xunit;
 
 namespace RefillPlanner.Service.Tests.Mail;
 
-/// <summary>A private Postfix on loopback takes the letter and puts it into a mailbox, where it is read back.</summary>
-public sealed class PostfixDeliveryTests
+/// <summary>A private Postfix on loopback takes the letter and puts it into a mailbox, where it is read back; or it is not what it should be, and gets nothing.</summary>
+public sealed class PostfixDeliveryTests : IDisposable
 {
-    private const string Postfix = "/usr/sbin/postfix";
+    private const string User = "planner";
+    private const string Password = "a long pass word";
+    private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("refill-planner-tests-");
+    private readonly TestAuthority _authority = new();
 
     [Theory]
     [InlineData(Language.English, "It is time to arrange your next supply")]
     [InlineData(Language.Spanish, "Es hora de preparar su próximo pedido")]
     public async Task A_letter_arrives_as_it_was_written(Language language, string words)
     {
-        Assert.SkipUnless(File.Exists(Postfix) && Environment.UserName == "root", "Postfix is not installed, or this is not root");
+        SkipWithoutPostfix(withLogin: false);
         using var server = new PrivatePostfix();
-        await using (var route = new SmtpRoute(new MailSettings { Host = "127.0.0.1", Port = server.Port, Security = MailSecurity.Plain }))
+        await using (var route = new SmtpRoute(new MailSettings { Host = "127.0.0.1", Port = server.Port, Security = MailSecurity.Plain }, TimeProvider.System))
             Assert.Equal(DeliveryOutcome.Accepted, (await route.SendAsync(Letters.Letter(language), TestContext.Current.CancellationToken)).Outcome);
 
         var arrived = await server.ReadAsync(TestContext.Current.CancellationToken);
@@ -38,98 +38,94 @@ public sealed class PostfixDeliveryTests
         Assert.Equal(Lines(written.HtmlBody), Lines(arrived.HtmlBody));
     }
 
+    [Fact]
+    public async Task M7_A_letter_under_STARTTLS_and_a_login_arrives()
+    {
+        SkipWithoutPostfix(withLogin: true);
+        using var certificate = _authority.Right();
+        using var server = new PrivatePostfix(new PostfixOptions { Certificate = certificate, IsTlsDemanded = true, Account = (User, Password) });
+        Assert.Equal(DeliveryOutcome.Accepted, (await SendAsync(server)).Outcome);
+        var arrived = await server.ReadAsync(TestContext.Current.CancellationToken);
+        Assert.Equal(Letters.Letter().MessageId, arrived.MessageId);
+        Assert.Contains("client=", server.Log, StringComparison.Ordinal);
+        Assert.Contains("ESMTPSA", arrived.Headers["Received"], StringComparison.Ordinal); // RFC 3848: under TLS, logged in
+    }
+
+    [Theory]
+    [InlineData("another name", "STARTTLS: the server's certificate is not for localhost")]
+    [InlineData("expired", "STARTTLS: the server's certificate is not valid now")]
+    [InlineData("another root", "STARTTLS: the server's certificate is not signed by the authority in ")]
+    public async Task M8_A_Postfix_with_a_wrong_certificate_gets_nothing(string wrong, string reason)
+    {
+        SkipWithoutPostfix(withLogin: false);
+        using var other = new TestAuthority();
+        using var certificate = wrong switch { "another name" => _authority.WrongName(), "expired" => _authority.Expired(), _ => other.Right() };
+        using var server = new PrivatePostfix(new PostfixOptions { Certificate = certificate });
+        await AssertRefusedAsync(server, Password, reason);
+    }
+
+    [Fact]
+    public async Task M7_A_Postfix_without_STARTTLS_gets_nothing()
+    {
+        SkipWithoutPostfix(withLogin: false);
+        using var server = new PrivatePostfix();
+        await AssertRefusedAsync(server, Password, "EHLO: The SMTP server does not support the STARTTLS extension");
+    }
+
+    [Fact]
+    public async Task M8_A_wrong_password_is_for_a_person_to_mend()
+    {
+        SkipWithoutPostfix(withLogin: true);
+        using var certificate = _authority.Right();
+        using var server = new PrivatePostfix(new PostfixOptions { Certificate = certificate, IsTlsDemanded = true, Account = (User, Password) });
+        await AssertRefusedAsync(server, "another word", "AUTH: 535 5.7.8 ");
+    }
+
+    [Fact]
+    public async Task A_probe_of_a_Postfix_logs_in_and_sends_nothing()
+    {
+        SkipWithoutPostfix(withLogin: true);
+        using var certificate = _authority.Right();
+        using var server = new PrivatePostfix(new PostfixOptions { Certificate = certificate, IsTlsDemanded = true, Account = (User, Password) });
+        var result = await SmtpProbe.RunAsync(Settings(server, Password), TimeProvider.System, TestContext.Current.CancellationToken);
+        Assert.Equal((DeliveryOutcome.Accepted, "the server answers"), (result.Outcome, result.Detail));
+        Assert.Equal(certificate.NotAfter.ToUniversalTime(), result.CertificateNotAfter!.Value.ToDateTimeUtc());
+        Assert.DoesNotContain("client=", server.Log, StringComparison.Ordinal); // Postfix logs a client when it has taken a recipient
+    }
+
+    public void Dispose()
+    {
+        _authority.Dispose();
+        _folder.Delete(recursive: true);
+    }
+
+    private static void SkipWithoutPostfix(bool withLogin) => Assert.SkipWhen(PrivatePostfix.WhyNot(withLogin) is not null, PrivatePostfix.WhyNot(withLogin) ?? string.Empty);
+
     private static string Lines(string? text) => text!.ReplaceLineEndings("\n").TrimEnd();
 
-    private sealed class PrivatePostfix : IDisposable
+    private async Task AssertRefusedAsync(PrivatePostfix server, string password, string reason)
     {
-        private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("refill-planner-postfix-");
+        var refused = await SendAsync(server, password);
+        Assert.Equal(DeliveryOutcome.AccountRefused, refused.Outcome);
+        Assert.StartsWith(reason, refused.Detail, StringComparison.Ordinal);
+        Assert.Equal(0, server.Count);
+        Assert.DoesNotContain("client=", server.Log, StringComparison.Ordinal);
+    }
 
-        public PrivatePostfix()
-        {
-            Port = FreePort();
-            Run("chmod", $"755 {_folder.FullName}");
-            foreach (var name in new[] { "config", "queue", "data", "mail" })
-                _folder.CreateSubdirectory(name);
-            Run("chown", $"postfix {_folder.FullName}/data");
-            Run("chown", $"nobody {_folder.FullName}/mail");
-            File.WriteAllText(In("config/main.cf"), $"""
-                compatibility_level = 3.6
-                queue_directory = {In("queue")}
-                data_directory = {In("data")}
-                command_directory = /usr/sbin
-                daemon_directory = /usr/lib/postfix/sbin
-                mail_owner = postfix
-                setgid_group = postdrop
-                inet_interfaces = 127.0.0.1
-                inet_protocols = ipv4
-                mynetworks = 127.0.0.0/8
-                myhostname = loopback.invalid
-                mydestination =
-                virtual_mailbox_domains = example.net
-                virtual_mailbox_base = {In("mail")}
-                virtual_mailbox_maps = static:box/
-                virtual_uid_maps = static:65534
-                virtual_gid_maps = static:65534
-                alias_maps =
-                alias_database =
-                maillog_file = {In("mail.log")}
-                maillog_file_prefixes = {_folder.FullName}
-                """);
-            File.WriteAllText(In("config/master.cf"), $"""
-                127.0.0.1:{Port} inet n - n - - smtpd
-                pickup unix n - n 60 1 pickup
-                cleanup unix n - n - 0 cleanup
-                qmgr unix n - n 300 1 qmgr
-                rewrite unix - - n - - trivial-rewrite
-                bounce unix - - n - 0 bounce
-                defer unix - - n - 0 bounce
-                trace unix - - n - 0 bounce
-                verify unix - - n - 1 verify
-                virtual unix - n n - - virtual
-                error unix - - n - - error
-                retry unix - - n - - error
-                anvil unix - - n - 1 anvil
-                proxymap unix - - n - - proxymap
-                postlog unix-dgram n - n - 1 postlogd
+    private async Task<Delivery> SendAsync(PrivatePostfix server, string password = Password)
+    {
+        await using var route = new SmtpRoute(Settings(server, password), TimeProvider.System);
+        return await route.SendAsync(Letters.Letter(), TestContext.Current.CancellationToken);
+    }
 
-                """);
-            Run(Postfix, $"-c {In("config")} start");
-        }
-
-        public int Port { get; }
-
-        public async Task<MimeMessage> ReadAsync(System.Threading.CancellationToken cancellation)
-        {
-            var box = In("mail/box/new");
-            using var patience = System.Threading.CancellationTokenSource.CreateLinkedTokenSource(cancellation);
-            patience.CancelAfter(TimeSpan.FromSeconds(30));
-            using var timer = new System.Threading.PeriodicTimer(TimeSpan.FromMilliseconds(50));
-            while (!Directory.Exists(box) || Directory.GetFiles(box).Length == 0)
-                await timer.WaitForNextTickAsync(patience.Token);
-            return await MimeMessage.LoadAsync(Directory.GetFiles(box).Single(), cancellation);
-        }
-
-        public void Dispose()
-        {
-            Run(Postfix, $"-c {In("config")} stop");
-            _folder.Delete(recursive: true);
-        }
-
-        private string In(string name) => Path.Combine(_folder.FullName, name);
-
-        private static void Run(string program, string arguments)
-        {
-            using var process = Process.Start(new ProcessStartInfo(program, arguments) { RedirectStandardError = true, UseShellExecute = false })!;
-            var said = process.StandardError.ReadToEnd();
-            process.WaitForExit();
-            Assert.True(process.ExitCode == 0, $"{program} {arguments}: {said}");
-        }
-
-        private static int FreePort()
-        {
-            using var listener = new TcpListener(IPAddress.Loopback, 0);
-            listener.Start();
-            return ((IPEndPoint)listener.LocalEndpoint).Port;
-        }
+    private MailSettings Settings(PrivatePostfix server, string password)
+    {
+        var file = Path.Combine(_folder.FullName, "password");
+        File.WriteAllText(file, password + "\n");
+        if (!OperatingSystem.IsWindows())
+            File.SetUnixFileMode(file, UnixFileMode.UserRead | UnixFileMode.UserWrite);
+        var root = Path.Combine(_folder.FullName, "root.pem");
+        _authority.WriteRoot(root);
+        return new MailSettings { Host = "localhost", Port = server.Port, User = User, PasswordFile = file, RootCertificateFile = root };
     }
 }

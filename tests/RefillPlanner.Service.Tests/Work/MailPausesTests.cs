@@ -52,7 +52,7 @@ public sealed class MailPausesTests
         Assert.Equal(2, bench.Route.Letters.Count);
 
         using var reading = bench.Desk.Database.Read();
-        var alert = reading.Outbox.List(MessageState.Queued).Single(message => message.Message.Kind == MessageKind.ServiceAlert).Message;
+        var alert = reading.Outbox.List(MessageState.Queued).Single(message => message.Message.Key.Text.StartsWith("service-alert/mail-account/", StringComparison.Ordinal)).Message;
         Assert.Equal("owner@example.org", alert.To);
         Assert.Contains("535 no such account", alert.Text, StringComparison.Ordinal);
         Assert.Contains("--go-on", alert.Text, StringComparison.Ordinal);
@@ -112,6 +112,20 @@ public sealed class MailPausesTests
 
         await bench.Outbox.SendAllAsync(TestContext.Current.CancellationToken);
         Assert.NotEmpty(bench.Route.Letters);
+    }
+
+    [Fact]
+    public async Task The_person_who_runs_the_service_gets_the_head_of_the_audit_once_a_day()
+    {
+        using var bench = await BenchAsync(new Delivery(DeliveryOutcome.Accepted, "250 taken"));
+        await bench.Rounds.CatchUpAsync(TestContext.Current.CancellationToken);
+        var report = bench.Route.Letters.Single(letter => letter.To.Mailboxes.Single().Address == "owner@example.org");
+        Assert.Equal("RefillPlanner, report of the day", report.Subject);
+        var head = report.TextBody!.Split('\n').Single(line => line.StartsWith("Head of the audit: ", StringComparison.Ordinal)).Trim()[^64..];
+        using var reading = bench.Desk.Database.Read();
+        Assert.True(reading.Audit.Holds(head));
+        Assert.False(reading.Audit.Holds(new string('0', 63) + "1"));
+        Assert.Null(reading.Audit.Verify().BrokenAt);
     }
 
     private static Pause Pause(Bench bench, PauseKind kind)
