@@ -69,6 +69,9 @@ public sealed record MorningList
     /// <summary>The sections, in the order of urgency; empty ones too.</summary>
     public required IReadOnlyList<MorningSection> Sections { get; init; }
 
+    /// <summary>What keeps the service from sending mail, and what to do about it; stands above all rows.</summary>
+    public IReadOnlyList<string> Notes { get; init; } = [];
+
     /// <summary>The caution.</summary>
     public string Caution => Cautions.Staff;
 

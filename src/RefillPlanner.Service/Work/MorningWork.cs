@@ -51,7 +51,7 @@ public sealed class MorningWork(Desk desk, PatientPlanning planning, DueTasks du
             today,
             rows.Tasks,
             transaction.Outbox.ListNotAccepted(site.Id, now - NotReachedFor),
-            [.. rows.Damaged, .. transaction.Planning.ListFailures(site.Id).Select(failure => NotPlanned(transaction, failure))]);
+            [.. rows.Damaged, .. transaction.Planning.ListFailures(site.Id).Select(failure => NotPlanned(transaction, failure))]) with { Notes = ServiceNotes(transaction, site, now) };
     }
 
     private static ListedDamage NotPlanned(StoreTransaction transaction, PlanningFailure failure)
@@ -60,6 +60,9 @@ public sealed class MorningWork(Desk desk, PatientPlanning planning, DueTasks du
             return new ListedDamage("planning", $"Nothing is planned since {failure.Since:uuuu-MM-dd HH:mm} UTC, the list is as it was then: {failure.Reason}", string.Empty, string.Empty, Patient: null);
         return new ListedDamage(failure.PatientId, $"Not planned since {failure.Since:uuuu-MM-dd HH:mm} UTC: {failure.Reason}", failure.PatientId, string.Empty, transaction.DueList.FindPatient(failure.PatientId));
     }
+
+    private static IReadOnlyList<string> ServiceNotes(StoreTransaction transaction, Site site, Instant now) =>
+        [.. transaction.Pauses.List().Where(pause => pause.IsInForce(now)).Select(pause => pause.Say(DateTimeZoneProviders.Tzdb[site.TimeZone]))];
 
     private void AlertAgain(PlannedTask check, Instant now)
     {

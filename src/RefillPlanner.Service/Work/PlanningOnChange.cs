@@ -73,7 +73,7 @@ public sealed class PlanningOnChange(Desk desk, PatientPlanning planning)
         foreach (var site in ListSites().Where(site => siteId is null || site.Id == siteId))
         {
             cancellation.ThrowIfCancellationRequested();
-            planned += PlanChanging(site, failed);
+            planned += PlanChanging(site, failed, tell, cancellation);
             Age(site);
         }
 
@@ -90,13 +90,13 @@ public sealed class PlanningOnChange(Desk desk, PatientPlanning planning)
             var wanted = Read(reading => reading.Planning.ListWanted(after, MostWanted));
             if (wanted.Count == 0)
                 return planned;
-            planned += Add(planning.PlanEach(wanted, tell), failed);
+            planned += Add(planning.PlanEach(wanted, tell, cancellation), failed);
             after = wanted[^1];
         }
     }
 
-    private int PlanChanging(Site site, List<string> failed) =>
-        Add(planning.PlanEach(Read(reading => reading.Planning.ListChangingBy(site.Id, Desk.Today(site, desk.Now)))), failed);
+    private int PlanChanging(Site site, List<string> failed, Action<int>? tell, CancellationToken cancellation) =>
+        Add(planning.PlanEach(Read(reading => reading.Planning.ListChangingBy(site.Id, Desk.Today(site, desk.Now))), tell, cancellation), failed);
 
     private static int Add((int Planned, IReadOnlyList<string> Failed) done, List<string> failed)
     {
