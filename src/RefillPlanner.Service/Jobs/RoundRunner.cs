@@ -23,7 +23,7 @@ public sealed class RoundRunner(Desk desk, Turn turn, Progress progress, Health 
     /// <param name="name">Which; its failures are counted by this name.</param>
     /// <param name="round">The work. Its token ends with the service: nothing new is taken, what is in hand is finished.</param>
     /// <param name="cancellation">The scheduler's token.</param>
-    public Task RunAsync(string name, Func<CancellationToken, Task> round, CancellationToken cancellation) => RunBesideAsync(
+    public Task RunAsync(string name, Func<CancellationToken, Task> round, CancellationToken cancellation) => RunAsideAsync(
         name,
         async stop =>
         {
@@ -34,7 +34,7 @@ public sealed class RoundRunner(Desk desk, Turn turn, Progress progress, Health 
         cancellation);
 
     /// <summary>The same without a turn, for what waits for others, such as a mail server: it holds up nothing else, and is no progress of the work.</summary>
-    public async Task RunBesideAsync(string name, Func<CancellationToken, Task> round, CancellationToken cancellation)
+    public async Task RunAsideAsync(string name, Func<CancellationToken, Task> round, CancellationToken cancellation)
     {
         if (_setbacks.TryGetValue(name, out var before) && desk.Time.GetElapsedTime(before.At) < before.Wait)
             return;

@@ -14,7 +14,7 @@ public sealed class SendJob(Rounds rounds, RoundRunner runner, ILogger<SendJob> 
     public static readonly JobKey Key = new("send", AlarmClock.Group);
 
     /// <inheritdoc/>
-    public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default) => await runner.RunBesideAsync(
+    public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default) => await runner.RunAsideAsync(
         "send",
         async stop =>
         {

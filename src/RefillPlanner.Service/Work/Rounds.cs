@@ -60,7 +60,7 @@ public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTas
     }
 
     /// <summary>Every minute: what a lost alarm left.</summary>
-    public void Sweep(CancellationToken cancellation = default)
+    public void Sweep(CancellationToken cancellation)
     {
         if (clock.IsTrusted())
             TakeDue(cancellation);
