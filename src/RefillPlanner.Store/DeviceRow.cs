@@ -6,6 +6,9 @@ namespace RefillPlanner.Store;
 /// <summary>A row of <c>devices</c>.</summary>
 internal sealed record DeviceRow
 {
+    /// <summary>How many columns are in the digest; it stands after them.</summary>
+    public const int Digested = 8;
+
     public required string Id { get; init; }
     public required string Name { get; init; }
     public required Volume Capacity { get; init; }
@@ -15,17 +18,14 @@ internal sealed record DeviceRow
     public required Volume DeadSpace { get; init; }
     public required int SharpsPerInjection { get; init; }
 
-    public static DeviceRow Read(PreparedStatement row) => new()
-    {
-        Id = row.Text(0),
-        Name = row.Text(1),
-        Capacity = new Volume(row.Long(2)),
-        Graduation = new Volume(row.Long(3)),
-        MarkedIn = row.Text(4),
-        UnitsPerMl = row.AmountOrNull(5),
-        DeadSpace = new Volume(row.Long(6)),
-        SharpsPerInjection = row.Whole(7),
-    };
+    /// <summary>The row of a statement that gives all columns and the digest of them.</summary>
+    /// <exception cref="DamagedRowException">It is not as it was written.</exception>
+    public static DeviceRow Read(PreparedStatement row) => ReadWhole(row.Whole("devices", Digested));
+
+    /// <summary>Binds all columns and the digest of them.</summary>
+    public PreparedStatement Bind(PreparedStatement statement) => statement.BeginDigest()
+        .Bind(Id).Bind(Name).Bind(Capacity.Nanolitres).Bind(Graduation.Nanolitres).Bind(MarkedIn).Bind(UnitsPerMl?.Billionths).Bind(DeadSpace.Nanolitres)
+        .Bind(SharpsPerInjection).BindDigest();
 
     public static DeviceRow Of(Device device) => new()
     {
@@ -49,5 +49,17 @@ internal sealed record DeviceRow
         UnitsPerMl = UnitsPerMl?.Value,
         DeadSpace = DeadSpace,
         SharpsPerInjection = SharpsPerInjection,
+    };
+
+    private static DeviceRow ReadWhole(PreparedStatement row) => new()
+    {
+        Id = row.Text(0),
+        Name = row.Text(1),
+        Capacity = new Volume(row.Long(2)),
+        Graduation = new Volume(row.Long(3)),
+        MarkedIn = row.Text(4),
+        UnitsPerMl = row.AmountOrNull(5),
+        DeadSpace = new Volume(row.Long(6)),
+        SharpsPerInjection = row.Whole(7),
     };
 }

@@ -1,51 +1,145 @@
+using System;
 using System.Collections.Generic;
+using System.Linq;
 using NodaTime;
+using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
 using RefillPlanner.Core.Tasks;
 
 namespace RefillPlanner.Store;
 
-/// <summary>The rows of a site's refill-due list: one statement over indexes, whatever the roster's size, read without a mapper.</summary>
+/// <summary>
+/// The rows of a site's refill-due list: one statement over indexes, whatever the roster's size, read without a mapper. Each row is checked
+/// against its digest, and those of each day against what they are together: what is damaged or missing is said, and not shown.
+/// </summary>
 public sealed class DueListStore
 {
     internal const string Sql =
         """
-        SELECT task.task_key, task.kind, task.state, task.planned_on, task.due_on, task.reason, task.course_id,
-            patient.patient_id, patient.name, patient.born_on, patient.phone,
-            EXISTS (SELECT 1 FROM patients AS other
-                WHERE other.site_id = ?1 AND other.name = patient.name AND other.patient_id <> patient.patient_id),
-            plan.medicine, plan.findings
+        SELECT task.task_key, task.kind, task.site_id, task.patient_id, task.course_id, task.sharps_id, task.planned_on, task.due_on, task.due_at,
+            task.reason, task.state, task.changed_at, task.changed_by, task.version, task.postponed_because, task.digest,
+            patient.patient_id, patient.name, patient.site_id, patient.born_on, patient.phone, patient.email, patient.email_agreed_on,
+            patient.email_opted_out_on, patient.status, patient.language, patient.time_zone, patient.handover, patient.digest,
+            plan.course_id, plan.medicine, plan.findings, plan.digest,
+            same.site_id, same.name, same.patients, same.digest
         FROM (
-            SELECT task_key, kind, state, planned_on, due_on, reason, course_id, patient_id
-            FROM tasks WHERE site_id = ?1 AND due_on <= ?2 AND state NOT IN ('done', 'withdrawn')
+            SELECT * FROM tasks WHERE site_id = ?1 AND due_on <= ?2 AND state NOT IN ('done', 'withdrawn')
             UNION ALL
-            SELECT task_key, kind, state, planned_on, due_on, reason, course_id, patient_id
-            FROM tasks WHERE site_id = ?1 AND due_on > ?2 AND state = 'waiting'
+            SELECT * FROM tasks WHERE site_id = ?1 AND due_on > ?2 AND state = 'waiting'
         ) AS task
-        JOIN patients AS patient ON patient.patient_id = task.patient_id
+        LEFT JOIN patients AS patient ON patient.patient_id = task.patient_id
         LEFT JOIN plans AS plan ON plan.course_id = task.course_id
+        LEFT JOIN patient_names AS same ON same.site_id = ?1 AND same.name = patient.name
         ORDER BY task.due_on, task.task_key;
         """;
 
-    private readonly Statements _statements;
+    // Where the columns of each table begin; the digest stands after those that it is of.
+    private const int PatientFrom = TaskStore.DigestedColumns + 1;
+    private const int PlanFrom = PatientFrom + LedgerStore.DigestedOfPatient + 1;
+    private const int NamesFrom = PlanFrom + PlanStore.Digested + 1;
 
-    internal DueListStore(Statements statements) => _statements = statements;
+    private readonly Statements _statements;
+    private readonly TaskDays _days;
+    private readonly LedgerStore _ledger;
+
+    internal DueListStore(Statements statements, TaskDays days, LedgerStore ledger) => (_statements, _days, _ledger) = (statements, days, ledger);
 
     /// <summary>The open tasks of a site that are due by a day, and those waiting for an answer, whatever their day; earliest first.</summary>
     /// <param name="siteId">The site.</param>
     /// <param name="through">The last day, itself included.</param>
-    public IReadOnlyList<ListedTask> List(string siteId, LocalDate through) => [.. _statements.For(Sql).Bind(siteId).Bind(through).List(Read)];
-
-    private static ListedTask Read(PreparedStatement row) => new()
+    public DueRows List(string siteId, LocalDate through)
     {
-        Key = new TaskKey(row.Text(0)),
-        Kind = Columns.Member<TaskKind>(row.Text(1)),
-        State = Columns.Member<TaskState>(row.Text(2)),
-        PlannedOn = row.Date(3),
-        DueOn = row.Date(4),
-        Reason = row.Text(5),
-        CourseId = row.TextOrNull(6),
-        Patient = new ListedPatient(row.Text(7), row.Text(8), row.Long(11) != 0, row.DateOrNull(9), row.TextOrNull(10)),
-        Course = row.TextOrNull(12) is string medicine ? new CourseLine(medicine, row.Text(13)) : null,
-    };
+        var listing = new Listing(siteId, through, _days.ListThrough(siteId, through));
+        foreach (var row in _statements.For(Sql).Bind(siteId).Bind(through).List(row => row))
+            listing.Take(row);
+        return listing.End();
+    }
+
+    /// <summary>A patient as the list shows one, without a word about namesakes; null: not on record, or damaged.</summary>
+    public ListedPatient? FindPatient(string patientId)
+    {
+        try
+        {
+            return _ledger.FindPatient(patientId) is Patient patient ? new ListedPatient(patientId, patient.Name, HasNamesake: false, patient.BornOn, patient.Phone) : null;
+        }
+        catch (Exception damage) when (DamagedRowException.IsDamage(damage))
+        {
+            return null;
+        }
+    }
+
+    /// <summary>A list while it is read.</summary>
+    private sealed class Listing(string siteId, LocalDate through, IReadOnlyDictionary<TaskDay, long> days)
+    {
+        private readonly List<ListedTask> _tasks = [];
+        private readonly List<ListedDamage> _damaged = [];
+        private readonly HashSet<string> _seen = new(StringComparer.Ordinal);
+        private readonly Dictionary<TaskDay, long> _found = [];
+
+        public void Take(PreparedStatement row)
+        {
+            var (task, digest) = TaskDays.Read(row);
+            if (task is null)
+            {
+                Refuse(row, new DamagedRowException("tasks", row.Text(0)), isTaskWhole: false);
+                return;
+            }
+
+            // An index that was changed leads to rows that are not of this list, or to one twice.
+            var day = TaskDays.DayOf(task);
+            TaskDays.Combine(_found, day, digest);
+            if (task.Task.SiteId != siteId || !TaskLife.IsOpen(task.State) || (task.Task.DueOn > through && !day.IsWaiting) || !_seen.Add(task.Task.Key.Text))
+                return;
+            if (FindPatient(row, task.Task.PatientId) is not ListedPatient patient)
+                Refuse(row, new DamagedRowException("patients", task.Task.PatientId), isTaskWhole: true);
+            else if (task.Task.CourseId is string courseId && !HasPlan(row, courseId))
+                Refuse(row, new DamagedRowException("plans", courseId), isTaskWhole: true);
+            else
+                _tasks.Add(Listed(task, patient, row));
+        }
+
+        public DueRows End()
+        {
+            foreach (var day in days.Keys.Union(_found.Keys).Where(day => days.GetValueOrDefault(day) != _found.GetValueOrDefault(day)).OrderBy(day => day.DueOn))
+            {
+                var key = day.ToText();
+                _damaged.Add(new ListedDamage(key, DamagedRowException.Incomplete("tasks", key).Message, string.Empty, string.Empty, Patient: null));
+            }
+
+            return new DueRows(_tasks, _damaged);
+        }
+
+        private void Refuse(PreparedStatement row, DamagedRowException damage, bool isTaskWhole)
+        {
+            var patientId = row.Text(3);
+            _damaged.Add(new ListedDamage(damage.Id, damage.Message, patientId, row.TextOrNull(4) ?? string.Empty, isTaskWhole ? FindPatient(row, patientId) : null));
+        }
+
+        private ListedPatient? FindPatient(PreparedStatement row, string patientId)
+        {
+            if (row.IsNull(PatientFrom) || row.Text(PatientFrom) != patientId || !row.IsWhole(LedgerStore.DigestedOfPatient, PatientFrom))
+                return null;
+
+            // Where the count of names is damaged, a warning too many is better than one too few.
+            var others = row.IsNull(NamesFrom) || !row.IsWhole(PatientNames.Digested, NamesFrom) ? 1 : row.Long(NamesFrom + 2) - (row.Text(PatientFrom + 2) == siteId ? 1 : 0);
+            return new ListedPatient(patientId, row.Text(PatientFrom + 1), others > 0, row.DateOrNull(PatientFrom + 3), row.TextOrNull(PatientFrom + 4));
+        }
+
+        // Planning keeps the line of a course with its tasks.
+        private static bool HasPlan(PreparedStatement row, string courseId) =>
+            !row.IsNull(PlanFrom) && row.Text(PlanFrom) == courseId && row.IsWhole(PlanStore.Digested, PlanFrom);
+
+        private static ListedTask Listed(TaskOnRecord task, ListedPatient patient, PreparedStatement row) => new()
+        {
+            Key = task.Task.Key,
+            Kind = task.Task.Kind,
+            State = task.State,
+            PlannedOn = task.Task.PlannedOn,
+            DueOn = task.Task.DueOn,
+            Reason = task.Task.Reason,
+            CourseId = task.Task.CourseId,
+            Patient = patient,
+            Course = task.Task.CourseId is null ? null : new CourseLine(row.Text(PlanFrom + 1), row.Text(PlanFrom + 2)),
+        };
+    }
 }

@@ -1,7 +1,6 @@
+using System;
 using System.Collections.Generic;
-using System.Data;
 using System.Linq;
-using Dapper;
 using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Store;
@@ -10,29 +9,25 @@ namespace RefillPlanner.Store;
 /// <remarks>Here: what is few, and whole lists. What comes by the million, row by row, is in the other file of this class.</remarks>
 public sealed partial class LedgerStore
 {
-    private const string SiteColumns = "site_id, name, time_zone, closed_weekdays, closed_on, carrier_closed_on, calendar_known_through, staff_email, pharmacist_email, manager_email, sender_email, phone, emergency_number, sharps_return, sharps_return_es";
-    private const string ProductColumns = "product_id, drug, kind, unit, strength_amount, strength_per, volume, dose_amount, in_use_days, in_use_count, dial_step, dial_max, prime, first_prime, beyond_use_days, prepare_open_days, cold, hazardous, max_dose, min_every_days, size_of, label_en, label_es, check_prompts";
-    private const string DeviceColumns = "device_id, name, capacity, graduation, marked_in, units_per_ml, dead_space, sharps_per_injection";
+    internal const string SiteColumns = "site_id, name, time_zone, closed_weekdays, closed_on, carrier_closed_on, calendar_known_through, staff_email, pharmacist_email, manager_email, sender_email, phone, emergency_number, sharps_return, sharps_return_es, digest";
+    internal const string ProductColumns = "product_id, drug, kind, unit, strength_amount, strength_per, volume, dose_amount, in_use_days, in_use_count, dial_step, dial_max, prime, first_prime, beyond_use_days, prepare_open_days, cold, hazardous, max_dose, min_every_days, size_of, label_en, label_es, check_prompts, digest";
+    internal const string DeviceColumns = "device_id, name, capacity, graduation, marked_in, units_per_ml, dead_space, sharps_per_injection, digest";
 
-    private readonly IDbConnection _connection;
-    private readonly IDbTransaction _transaction;
     private readonly Statements _statements;
+    private readonly PatientDigests _digests;
+    private readonly PatientNames _names;
+    private long _combined;
 
-    internal LedgerStore(IDbConnection connection, IDbTransaction transaction, Statements statements)
-    {
-        _connection = connection;
-        _transaction = transaction;
-        _statements = statements;
-    }
+    internal LedgerStore(Statements statements) => (_statements, _digests, _names) = (statements, new PatientDigests(statements), new PatientNames(statements));
 
     /// <summary>All sites, in order of id.</summary>
-    public IReadOnlyList<Site> ListSites() => [.. _statements.Prepare($"SELECT {SiteColumns} FROM sites ORDER BY site_id;").List(row => SiteRow.Read(row).ToSite())];
+    public IReadOnlyList<Site> ListSites() => [.. _statements.Prepare($"SELECT {SiteColumns} FROM sites ORDER BY site_id;").List(row => Read(row, SiteRow.Digested, SiteRow.Read).ToSite())];
 
     /// <summary>All products, in order of id.</summary>
-    public IReadOnlyList<Product> ListProducts() => [.. _statements.Prepare($"SELECT {ProductColumns} FROM products ORDER BY product_id;").List(row => ProductRow.Read(row).ToProduct())];
+    public IReadOnlyList<Product> ListProducts() => [.. _statements.Prepare($"SELECT {ProductColumns} FROM products ORDER BY product_id;").List(row => Read(row, ProductRow.Digested, ProductRow.Read).ToProduct())];
 
     /// <summary>All devices, in order of id.</summary>
-    public IReadOnlyList<Device> ListDevices() => [.. _statements.Prepare($"SELECT {DeviceColumns} FROM devices ORDER BY device_id;").List(row => DeviceRow.Read(row).ToDevice())];
+    public IReadOnlyList<Device> ListDevices() => [.. _statements.Prepare($"SELECT {DeviceColumns} FROM devices ORDER BY device_id;").List(row => Read(row, DeviceRow.Digested, DeviceRow.Read).ToDevice())];
 
     /// <summary>All patients, in order of id.</summary>
     public IReadOnlyList<Patient> ListPatients() => [.. _statements.Prepare($"SELECT {PatientColumns} FROM patients ORDER BY patient_id;").List(ReadPatient)];
@@ -53,51 +48,44 @@ public sealed partial class LedgerStore
     public IReadOnlyList<SharpsContainer> ListSharps() => [.. _statements.Prepare($"SELECT {SharpsColumns} FROM sharps ORDER BY sharps_id;").List(ReadSharps)];
 
     /// <summary>Keeps a site in place of the one with its id.</summary>
-    public void Put(Site site) => _connection.Execute(
-        """
-        INSERT INTO sites (site_id, name, time_zone, closed_weekdays, closed_on, carrier_closed_on, calendar_known_through, staff_email,
-            pharmacist_email, manager_email, sender_email, phone, emergency_number, sharps_return, sharps_return_es)
-        VALUES (@Id, @Name, @TimeZone, @ClosedWeekdays, @ClosedOn, @CarrierClosedOn, @CalendarKnownThrough, @StaffEmail,
-            @PharmacistEmail, @ManagerEmail, @SenderEmail, @Phone, @EmergencyNumber, @SharpsReturn, @SharpsReturnEs)
-        ON CONFLICT (site_id) DO UPDATE SET name = excluded.name, time_zone = excluded.time_zone,
-            closed_weekdays = excluded.closed_weekdays, closed_on = excluded.closed_on, carrier_closed_on = excluded.carrier_closed_on,
-            calendar_known_through = excluded.calendar_known_through, staff_email = excluded.staff_email,
-            pharmacist_email = excluded.pharmacist_email, manager_email = excluded.manager_email, sender_email = excluded.sender_email,
-            phone = excluded.phone, emergency_number = excluded.emergency_number, sharps_return = excluded.sharps_return,
-            sharps_return_es = excluded.sharps_return_es;
-        """,
-        SiteRow.Of(site),
-        _transaction);
+    public void Put(Site site) => PutReference("sites", "site_id", SiteColumns, site.Id, SiteRow.Of(site).Bind);
 
     /// <summary>Keeps a product in place of the one with its id.</summary>
-    public void Put(Product product) => _connection.Execute(
-        """
-        INSERT INTO products (product_id, drug, kind, unit, strength_amount, strength_per, volume, dose_amount, in_use_days, in_use_count,
-            dial_step, dial_max, prime, first_prime, beyond_use_days, prepare_open_days, cold, hazardous, max_dose, min_every_days, size_of,
-            label_en, label_es, check_prompts)
-        VALUES (@Id, @Drug, @Kind, @Unit, @StrengthAmount, @StrengthPer, @Volume, @DoseAmount, @InUseDays, @InUseCount,
-            @DialStep, @DialMax, @Prime, @FirstPrime, @BeyondUseDays, @PrepareOpenDays, @Cold, @Hazardous, @MaxDose, @MinEveryDays, @SizeOf,
-            @LabelEn, @LabelEs, @CheckPrompts)
-        ON CONFLICT (product_id) DO UPDATE SET drug = excluded.drug, kind = excluded.kind, unit = excluded.unit,
-            strength_amount = excluded.strength_amount, strength_per = excluded.strength_per, volume = excluded.volume,
-            dose_amount = excluded.dose_amount, in_use_days = excluded.in_use_days, in_use_count = excluded.in_use_count,
-            dial_step = excluded.dial_step, dial_max = excluded.dial_max, prime = excluded.prime, first_prime = excluded.first_prime,
-            beyond_use_days = excluded.beyond_use_days, prepare_open_days = excluded.prepare_open_days, cold = excluded.cold,
-            hazardous = excluded.hazardous, max_dose = excluded.max_dose, min_every_days = excluded.min_every_days,
-            size_of = excluded.size_of, label_en = excluded.label_en, label_es = excluded.label_es, check_prompts = excluded.check_prompts;
-        """,
-        ProductRow.Of(product),
-        _transaction);
+    public void Put(Product product) => PutReference("products", "product_id", ProductColumns, product.Id, ProductRow.Of(product).Bind);
 
     /// <summary>Keeps a device in place of the one with its id.</summary>
-    public void Put(Device device) => _connection.Execute(
-        """
-        INSERT INTO devices (device_id, name, capacity, graduation, marked_in, units_per_ml, dead_space, sharps_per_injection)
-        VALUES (@Id, @Name, @Capacity, @Graduation, @MarkedIn, @UnitsPerMl, @DeadSpace, @SharpsPerInjection)
-        ON CONFLICT (device_id) DO UPDATE SET name = excluded.name, capacity = excluded.capacity, graduation = excluded.graduation,
-            marked_in = excluded.marked_in, units_per_ml = excluded.units_per_ml, dead_space = excluded.dead_space,
-            sharps_per_injection = excluded.sharps_per_injection;
-        """,
-        DeviceRow.Of(device),
-        _transaction);
+    public void Put(Device device) => PutReference("devices", "device_id", DeviceColumns, device.Id, DeviceRow.Of(device).Bind);
+
+    /// <summary>The digests of all rows read from here on are combined.</summary>
+    internal void BeginCombining() => _combined = 0;
+
+    /// <summary>Whether the rows read since <see cref="BeginCombining"/> are all that are on record about a patient, and no others.</summary>
+    internal bool AreAllOf(string patientId) => (_digests.Find(patientId) ?? 0) == _combined;
+
+    /// <summary>Whether the rows read since <see cref="BeginCombining"/> are all sites, products and devices, and no others.</summary>
+    internal bool AreAllReferences() => FindReferenceDigest() == _combined;
+
+    /// <summary>Writes what reading will ask for: before the end of a transaction.</summary>
+    internal void WriteDigests() => _digests.Write();
+
+    private long FindReferenceDigest() => _statements.For("SELECT digest FROM reference_version;").FindNumber();
+
+    private void PutReference(string table, string key, string columns, string id, Func<PreparedStatement, PreparedStatement> bind)
+    {
+        var before = _statements.For($"SELECT digest FROM {table} WHERE {key} = ?;").Bind(id).FindNumber();
+        var names = columns.Split(", ");
+        var put = _statements.For($"""
+            INSERT INTO {table} ({columns}) VALUES ({string.Join(", ", names.Select(_ => "?"))})
+            ON CONFLICT ({key}) DO UPDATE SET {string.Join(", ", names.Skip(1).Select(name => $"{name} = excluded.{name}"))};
+            """);
+        bind(put).Run();
+        _statements.For("UPDATE reference_version SET digest = ?;").Bind(RowDigest.Combine(FindReferenceDigest(), RowDigest.Combine(before, put.BoundDigest))).Run();
+    }
+
+    private T Read<T>(PreparedStatement row, int digested, Func<PreparedStatement, T> read)
+    {
+        var value = read(row);
+        _combined = RowDigest.Combine(_combined, row.Long(digested));
+        return value;
+    }
 }

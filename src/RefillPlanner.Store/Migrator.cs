@@ -12,9 +12,21 @@ using NodaTime;
 
 namespace RefillPlanner.Store;
 
-/// <summary>Applies the numbered files of <c>sql/sqlite</c>, each once, in order, in a transaction of its own.</summary>
+/// <summary>
+/// Applies the numbered files of <c>sql/sqlite</c>, each once, in order: all that are missing in one transaction, after a copy of a file that is in
+/// use. What the schema then is, is sealed: one that was changed otherwise is refused.
+/// </summary>
 public static class Migrator
 {
+    private const string Table = """
+        CREATE TABLE IF NOT EXISTS schema_migrations (
+            number INTEGER NOT NULL PRIMARY KEY,
+            name TEXT NOT NULL,
+            checksum TEXT NOT NULL,
+            applied_at TEXT NOT NULL
+        ) STRICT;
+        """;
+
     /// <summary>The files this program carries, in order.</summary>
     public static IReadOnlyList<Migration> List()
     {
@@ -26,20 +38,50 @@ public static class Migrator
     }
 
     /// <summary>Brings a database to the schema of this program.</summary>
-    /// <exception cref="SchemaException">The file is newer than the program, or an applied migration has changed.</exception>
+    /// <exception cref="SchemaException">The file is newer than the program, or its schema is not as this program made it.</exception>
     public static void Apply(SqliteConnection connection, Instant now) => Apply(connection, now, List());
 
     internal static void Apply(SqliteConnection connection, Instant now, IReadOnlyList<Migration> migrations)
     {
-        connection.Execute("""
-            CREATE TABLE IF NOT EXISTS schema_migrations (
-                number INTEGER NOT NULL PRIMARY KEY,
-                name TEXT NOT NULL,
-                checksum TEXT NOT NULL,
-                applied_at TEXT NOT NULL
-            ) STRICT;
-            """);
-        foreach (var applied in connection.Query<(long Number, string Name, string Checksum)>("SELECT number, name, checksum FROM schema_migrations ORDER BY number;"))
+        Demand(connection, migrations);
+        var applied = Applied(connection);
+        var last = applied.Select(migration => migration.Number).DefaultIfEmpty(0).Max();
+        var missing = migrations.Where(migration => migration.Number > last).ToArray();
+        if (missing.Length == 0)
+            return;
+        if (last > 0)
+            KeepCopy(connection, missing[^1]);
+        using var transaction = connection.BeginTransaction(deferred: false);
+        if (Applied(connection).Count != applied.Count)
+            return; // Another program was first.
+        connection.CreateFunction("audit_hash", AuditChain.Begin());
+        connection.CreateFunction("sha256_start", (string text) => Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(text)))[..32]);
+        connection.CreateFunction("row_digest", RowDigest.Of, isDeterministic: true);
+        connection.CreateAggregate("digests_combined", 0L, (long combined, long digest) => RowDigest.Combine(combined, digest), isDeterministic: true);
+        connection.Execute(Table, transaction: transaction);
+        foreach (var migration in missing)
+        {
+            connection.Execute(migration.Sql, transaction: transaction);
+            connection.Execute(
+                "INSERT INTO schema_migrations (number, name, checksum, applied_at) VALUES (@Number, @Name, @Checksum, @at);",
+                new { migration.Number, migration.Name, migration.Checksum, at = Columns.Moment.Format(now) },
+                transaction);
+        }
+
+        Seal(connection);
+        transaction.Commit();
+    }
+
+    /// <summary>Takes the schema as it is for the one that this program made.</summary>
+    internal static void Seal(SqliteConnection connection)
+    {
+        if (Has(connection, "schema_seal"))
+            connection.Execute("INSERT INTO schema_seal (only_row, digest) VALUES (1, @digest) ON CONFLICT (only_row) DO UPDATE SET digest = excluded.digest;", new { digest = Digest(connection) });
+    }
+
+    private static void Demand(SqliteConnection connection, IReadOnlyList<Migration> migrations)
+    {
+        foreach (var applied in Applied(connection))
         {
             var known = migrations.FirstOrDefault(migration => migration.Number == applied.Number)
                 ?? throw new SchemaException($"The database was written by a newer version of this program (migration {applied.Number}, {applied.Name}): use that version, or restore a backup made before the upgrade.");
@@ -47,19 +89,40 @@ public static class Migrator
                 throw new SchemaException($"Migration {known.Name} was applied to this database with other content than this program carries: the database and the program do not belong together.");
         }
 
-        connection.CreateFunction("audit_hash", AuditChain.Begin());
-        connection.CreateFunction("sha256_start", (string text) => Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(text)))[..32]);
-        var last = connection.ExecuteScalar<long?>("SELECT max(number) FROM schema_migrations;") ?? 0;
-        foreach (var migration in migrations.Where(migration => migration.Number > last))
-        {
-            using var transaction = connection.BeginTransaction(deferred: false);
-            connection.Execute(migration.Sql, transaction: transaction);
-            connection.Execute(
-                "INSERT INTO schema_migrations (number, name, checksum, applied_at) VALUES (@Number, @Name, @Checksum, @now);",
-                new { migration.Number, migration.Name, migration.Checksum, now },
-                transaction);
-            transaction.Commit();
-        }
+        if (Has(connection, "schema_seal") && connection.ExecuteScalar<long?>("SELECT digest FROM schema_seal;") != Digest(connection))
+            throw new SchemaException("The tables of the database are not as this program made them, so that none of it can be relied on: put a backup in its place; docs/how-to/restore.md says how.");
+    }
+
+    // Kept: who goes back to the version before puts it back.
+    private static void KeepCopy(SqliteConnection connection, Migration newest)
+    {
+        if (connection.DataSource is not { Length: > 0 } file || !File.Exists(file))
+            return;
+        var copy = $"{file}.before-{newest.Number:0000}";
+        if (File.Exists(copy))
+            return;
+        var unfinished = copy + ".unfinished";
+        File.Delete(unfinished);
+        connection.Execute("VACUUM INTO @unfinished;", new { unfinished });
+        File.Move(unfinished, copy);
+    }
+
+    private static IReadOnlyList<(long Number, string Name, string Checksum)> Applied(SqliteConnection connection) => Has(connection, "schema_migrations")
+        ? [.. connection.Query<(long, string, string)>("SELECT number, name, checksum FROM schema_migrations ORDER BY number;")]
+        : [];
+
+    private static bool Has(SqliteConnection connection, string table) =>
+        connection.ExecuteScalar<long>("SELECT count(*) FROM sqlite_schema WHERE type = 'table' AND name = @table;", new { table }) > 0;
+
+    // Where tables begin is left out: VACUUM moves them.
+    private static long Digest(SqliteConnection connection)
+    {
+        var digest = RowDigest.Empty;
+        foreach (var (type, name, sql) in connection.Query<(string, string, string?)>("SELECT type, name, sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite_stat%' ORDER BY type, name;"))
+            digest = digest.With(type).With(name).With(sql);
+        foreach (var (number, _, checksum) in Applied(connection))
+            digest = digest.With(number).With(checksum);
+        return digest.Value;
     }
 
     private static Migration Read(Assembly assembly, string resource)

@@ -88,6 +88,13 @@ public sealed class OutboxStore
 
     /// <summary>How many messages came into a state since an instant, and are in it still.</summary>
     public long CountSince(MessageState state, Instant since) => _statements.For("SELECT count(*) FROM messages WHERE state = ? AND changed_at >= ?;").Bind(Kebab.Of(state)).Bind(since).FindNumber();
+    /// <summary>How many messages are queued that might have gone before an instant. From the small index of what waits.</summary>
+    public long CountQueued(Instant before) =>
+        _statements.For("SELECT count(*) FROM messages WHERE state IN ('queued', 'unknown') AND state = 'queued' AND not_before < ?;").Bind(before).FindNumber();
+
+    /// <summary>How many messages, decided since an instant, did not reach their reader. From the small index of those.</summary>
+    public long CountNotAccepted(Instant since) =>
+        _statements.For("SELECT count(*) FROM messages WHERE state IN ('bounced', 'expired', 'unknown', 'suppressed') AND decided_at >= ?;").Bind(since).FindNumber();
 
     /// <summary>Messages in a state, earliest first.</summary>
     public IReadOnlyList<MessageOnRecord> List(MessageState state) => [.. Select("WHERE state = ?1 ORDER BY decided_at, messages.message_key").Bind(Kebab.Of(state)).List(MessageRow.Read)];

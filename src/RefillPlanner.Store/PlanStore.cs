@@ -5,6 +5,9 @@ namespace RefillPlanner.Store;
 /// <summary>What the list says of each course, as last planned: can be thrown away and worked out again.</summary>
 public sealed class PlanStore
 {
+    /// <summary>How many columns are in the digest: course, medicine, findings.</summary>
+    internal const int Digested = 3;
+
     private readonly Statements _statements;
 
     internal PlanStore(Statements statements) => _statements = statements;
@@ -15,9 +18,9 @@ public sealed class PlanStore
     /// <param name="findings">The texts of its findings, one a line; empty: it has none.</param>
     /// <param name="plannedAt">When it was planned.</param>
     public void Put(string courseId, string medicine, string findings, Instant plannedAt) => _statements.For("""
-        INSERT INTO plans (course_id, medicine, findings, planned_at) VALUES (?1, ?2, ?3, ?4)
-        ON CONFLICT (course_id) DO UPDATE SET medicine = excluded.medicine, findings = excluded.findings, planned_at = excluded.planned_at
-        WHERE medicine <> excluded.medicine OR findings <> excluded.findings;
+        INSERT INTO plans (planned_at, course_id, medicine, findings, digest) VALUES (?, ?, ?, ?, ?)
+        ON CONFLICT (course_id) DO UPDATE SET medicine = excluded.medicine, findings = excluded.findings, planned_at = excluded.planned_at, digest = excluded.digest
+        WHERE medicine <> excluded.medicine OR findings <> excluded.findings OR digest <> excluded.digest;
         """)
-        .Bind(courseId).Bind(medicine).Bind(findings).Bind(plannedAt).Run();
+        .Bind(plannedAt).BeginDigest().Bind(courseId).Bind(medicine).Bind(findings).BindDigest().Run();
 }

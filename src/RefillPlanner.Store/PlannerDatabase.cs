@@ -1,5 +1,6 @@
 using System;
 using System.Collections.Concurrent;
+using System.Collections.Generic;
 using Microsoft.Data.Sqlite;
 using NodaTime;
 
@@ -8,38 +9,69 @@ namespace RefillPlanner.Store;
 /// <summary>The one database file of an installation: opened, brought to this program's schema, and handed out as transactions.</summary>
 public sealed class PlannerDatabase : IDisposable
 {
-    private const int BusySeconds = 5;
+    // Of two writers the second waits so long.
+    private const int BusySeconds = 30;
     private readonly string _connectionString;
+    private readonly int _busySeconds;
     private readonly ConcurrentBag<StoreConnection> _idle = [];
     private volatile bool _isClosed;
 
-    private PlannerDatabase(string connectionString) => _connectionString = connectionString;
+    // What SQLite says of a schema that it cannot make sense of.
+    private const int SchemaError = 1;
+
+    private PlannerDatabase(string file, int busySeconds)
+    {
+        File = file;
+        _busySeconds = busySeconds;
+        _connectionString = new SqliteConnectionStringBuilder { DataSource = file, ForeignKeys = true, DefaultTimeout = busySeconds, Pooling = false }.ToString();
+    }
+
+    /// <summary>Path of the file.</summary>
+    public string File { get; }
 
     /// <summary>Opens a database file, makes it where it is missing, and applies what its schema lacks.</summary>
     /// <param name="file">Path of the file; its folder exists.</param>
     /// <param name="now">When migrations are recorded as applied.</param>
-    /// <exception cref="SchemaException">The file is newer than the program, or an applied migration has changed.</exception>
-    public static PlannerDatabase Open(string file, Instant now)
+    /// <exception cref="SchemaException">The file is newer than the program, damaged, or not one of this program's.</exception>
+    public static PlannerDatabase Open(string file, Instant now) => Open(file, now, BusySeconds);
+
+    /// <summary>The same, waiting longer or less long for another writer.</summary>
+    internal static PlannerDatabase Open(string file, Instant now, int busySeconds)
     {
-        TypeHandlers.Register();
-        var database = new PlannerDatabase(new SqliteConnectionStringBuilder
+        var database = new PlannerDatabase(file, busySeconds);
+        try
         {
-            DataSource = file,
-            ForeignKeys = true,
-            DefaultTimeout = BusySeconds,
-            Pooling = false,
-        }.ToString());
-        using var connection = database.Connect();
-        connection.Execute("PRAGMA journal_mode = WAL;");
-        Migrator.Apply(connection.Sqlite, now);
-        return database;
+            using var connection = database.Connect();
+            connection.Execute("PRAGMA journal_mode = WAL;");
+            Migrator.Apply(connection.Sqlite, now);
+            return database;
+        }
+        catch (SqliteException damage) when (damage.SqliteErrorCode == SchemaError || DamagedRowException.IsDamage(damage))
+        {
+            throw new SchemaException($"The database file {file} is damaged ({damage.Message}): put a backup in its place; docs/how-to/restore.md says how.");
+        }
     }
 
-    /// <summary>Begins a writing transaction at once: of two writers the second waits, up to five seconds.</summary>
+    /// <summary>Begins a writing transaction at once: of two writers the second waits, up to half a minute.</summary>
+    /// <exception cref="SqliteException">Another program holds the file (code 5).</exception>
     public StoreTransaction Begin() => Begin(deferred: false);
 
     /// <summary>Begins a reading transaction: one unchanging view, which never waits for a writer.</summary>
     public StoreTransaction Read() => Begin(deferred: true);
+
+    /// <summary>What SQLite's quick check complains of; empty: nothing. It reads the file once, and no row is worked out.</summary>
+    public IReadOnlyList<string> Check()
+    {
+        using var reading = Read();
+        return new DamageSearch(reading).ListComplaints("quick_check");
+    }
+
+    /// <summary>Reads the whole file: SQLite's own check, each row against its digest, what belongs together, and the chain of the audit.</summary>
+    public FileVerdict FindDamage()
+    {
+        using var reading = Read();
+        return new DamageSearch(reading).Run();
+    }
 
     /// <summary>Lets go of the file.</summary>
     public void Dispose()
@@ -76,5 +108,5 @@ public sealed class PlannerDatabase : IDisposable
         }
     }
 
-    private StoreConnection Connect() => new(_connectionString);
+    internal StoreConnection Connect() => new(_connectionString, _busySeconds);
 }

@@ -35,6 +35,9 @@ internal sealed class PreparedStatement : IDisposable
     /// <summary>What it says.</summary>
     public string Sql { get; }
 
+    /// <summary>The digest that was bound last.</summary>
+    public long BoundDigest { get; private set; }
+
     /// <summary>From here on what is bound goes into the row's digest.</summary>
     public PreparedStatement BeginDigest()
     {
@@ -45,9 +48,9 @@ internal sealed class PreparedStatement : IDisposable
     /// <summary>Gives the next parameter the digest of what was bound since <see cref="BeginDigest"/>.</summary>
     public PreparedStatement BindDigest()
     {
-        var digest = _digest!.Value.Value;
+        BoundDigest = _digest!.Value.Value;
         _digest = null;
-        return Bind(digest);
+        return Bind(BoundDigest);
     }
 
     /// <summary>Gives the next parameter a text; null: NULL.</summary>
@@ -223,7 +226,8 @@ internal sealed class PreparedStatement : IDisposable
 
     private static int Digits(ReadOnlySpan<byte> text) => int.Parse(text, NumberStyles.None, CultureInfo.InvariantCulture);
 
-    private bool IsNull(int column) => raw.sqlite3_column_type(_statement, column) == raw.SQLITE_NULL;
+    /// <summary>Whether a column holds NULL.</summary>
+    public bool IsNull(int column) => raw.sqlite3_column_type(_statement, column) == raw.SQLITE_NULL;
 
     private PreparedStatement BindNull()
     {

@@ -6,6 +6,9 @@ namespace RefillPlanner.Store;
 /// <summary>A row of <c>products</c>.</summary>
 internal sealed record ProductRow
 {
+    /// <summary>How many columns are in the digest; it stands after them.</summary>
+    public const int Digested = 24;
+
     public required string Id { get; init; }
     public required string Drug { get; init; }
     public required string Kind { get; init; }
@@ -31,33 +34,16 @@ internal sealed record ProductRow
     public string? LabelEs { get; init; }
     public string? CheckPrompts { get; init; }
 
-    public static ProductRow Read(PreparedStatement row) => new()
-    {
-        Id = row.Text(0),
-        Drug = row.Text(1),
-        Kind = row.Text(2),
-        Unit = row.Text(3),
-        StrengthAmount = row.AmountOrNull(4),
-        StrengthPer = row.VolumeOrNull(5),
-        Volume = row.VolumeOrNull(6),
-        DoseAmount = row.AmountOrNull(7),
-        InUseDays = row.WholeOrNull(8),
-        InUseCount = row.Text(9),
-        DialStep = row.AmountOrNull(10),
-        DialMax = row.AmountOrNull(11),
-        Prime = new Volume(row.Long(12)),
-        FirstPrime = new Volume(row.Long(13)),
-        BeyondUseDays = row.WholeOrNull(14),
-        PrepareOpenDays = row.Whole(15),
-        Cold = row.Long(16) != 0,
-        Hazardous = row.Long(17) != 0,
-        MaxDose = row.AmountOrNull(18),
-        MinEveryDays = row.WholeOrNull(19),
-        SizeOf = row.TextOrNull(20),
-        LabelEn = row.TextOrNull(21),
-        LabelEs = row.TextOrNull(22),
-        CheckPrompts = row.TextOrNull(23),
-    };
+    /// <summary>The row of a statement that gives all columns and the digest of them.</summary>
+    /// <exception cref="DamagedRowException">It is not as it was written.</exception>
+    public static ProductRow Read(PreparedStatement row) => ReadWhole(row.Whole("products", Digested));
+
+    /// <summary>Binds all columns and the digest of them.</summary>
+    public PreparedStatement Bind(PreparedStatement statement) => statement.BeginDigest()
+        .Bind(Id).Bind(Drug).Bind(Kind).Bind(Unit).Bind(StrengthAmount?.Billionths).Bind(StrengthPer?.Nanolitres).Bind(Volume?.Nanolitres)
+        .Bind(DoseAmount?.Billionths).Bind(InUseDays).Bind(InUseCount).Bind(DialStep?.Billionths).Bind(DialMax?.Billionths).Bind(Prime.Nanolitres)
+        .Bind(FirstPrime.Nanolitres).Bind(BeyondUseDays).Bind(PrepareOpenDays).Bind(Cold ? 1 : 0).Bind(Hazardous ? 1 : 0).Bind(MaxDose?.Billionths)
+        .Bind(MinEveryDays).Bind(SizeOf).Bind(LabelEn).Bind(LabelEs).Bind(CheckPrompts).BindDigest();
 
     public static ProductRow Of(Product product) => new()
     {
@@ -112,5 +98,33 @@ internal sealed record ProductRow
         LabelEn = LabelEn,
         LabelEs = LabelEs,
         CheckPrompts = CheckPrompts,
+    };
+
+    private static ProductRow ReadWhole(PreparedStatement row) => new()
+    {
+        Id = row.Text(0),
+        Drug = row.Text(1),
+        Kind = row.Text(2),
+        Unit = row.Text(3),
+        StrengthAmount = row.AmountOrNull(4),
+        StrengthPer = row.VolumeOrNull(5),
+        Volume = row.VolumeOrNull(6),
+        DoseAmount = row.AmountOrNull(7),
+        InUseDays = row.WholeOrNull(8),
+        InUseCount = row.Text(9),
+        DialStep = row.AmountOrNull(10),
+        DialMax = row.AmountOrNull(11),
+        Prime = new Volume(row.Long(12)),
+        FirstPrime = new Volume(row.Long(13)),
+        BeyondUseDays = row.WholeOrNull(14),
+        PrepareOpenDays = row.Whole(15),
+        Cold = row.Long(16) != 0,
+        Hazardous = row.Long(17) != 0,
+        MaxDose = row.AmountOrNull(18),
+        MinEveryDays = row.WholeOrNull(19),
+        SizeOf = row.TextOrNull(20),
+        LabelEn = row.TextOrNull(21),
+        LabelEs = row.TextOrNull(22),
+        CheckPrompts = row.TextOrNull(23),
     };
 }

@@ -55,6 +55,9 @@ internal readonly struct RowDigest
     /// <summary>With a column that holds NULL.</summary>
     public RowDigest WithNull() => new((_value ^ Null) * 0xbf58476d1ce4e5b9 + 1);
 
+    /// <summary>Two digests as one; the order does not matter, and combined once more with one of them the other is left.</summary>
+    public static long Combine(long one, long other) => one ^ other;
+
     /// <summary>Of values as SQLite hands them to a function.</summary>
     /// <exception cref="InvalidOperationException">A value is neither text, whole number, bytes nor NULL.</exception>
     public static long Of(object?[] values)
@@ -74,17 +77,4 @@ internal readonly struct RowDigest
 
         return digest.Value;
     }
-}
-
-/// <summary>A row does not carry the digest that was made when it was written: it was changed behind the program's back, and none of it is used.</summary>
-/// <param name="table">The table.</param>
-/// <param name="id">The row's id, as far as it can be read.</param>
-public sealed class DamagedRowException(string table, string id)
-    : Exception($"The record of {id} in {table} is damaged on disk: none of its numbers is used. Restore a backup, or record it anew.")
-{
-    /// <summary>The table.</summary>
-    public string Table => table;
-
-    /// <summary>The row's id, as far as it can be read.</summary>
-    public string Id => id;
 }

@@ -6,6 +6,9 @@ namespace RefillPlanner.Store;
 /// <summary>A row of <c>sites</c>.</summary>
 internal sealed record SiteRow
 {
+    /// <summary>How many columns are in the digest; it stands after them.</summary>
+    public const int Digested = 15;
+
     public required string Id { get; init; }
     public required string Name { get; init; }
     public required string TimeZone { get; init; }
@@ -22,24 +25,14 @@ internal sealed record SiteRow
     public string? SharpsReturn { get; init; }
     public string? SharpsReturnEs { get; init; }
 
-    public static SiteRow Read(PreparedStatement row) => new()
-    {
-        Id = row.Text(0),
-        Name = row.Text(1),
-        TimeZone = row.Text(2),
-        ClosedWeekdays = row.Text(3),
-        ClosedOn = row.Text(4),
-        CarrierClosedOn = row.Text(5),
-        CalendarKnownThrough = row.DateOrNull(6),
-        StaffEmail = row.TextOrNull(7),
-        PharmacistEmail = row.TextOrNull(8),
-        ManagerEmail = row.TextOrNull(9),
-        SenderEmail = row.TextOrNull(10),
-        Phone = row.TextOrNull(11),
-        EmergencyNumber = row.TextOrNull(12),
-        SharpsReturn = row.TextOrNull(13),
-        SharpsReturnEs = row.TextOrNull(14),
-    };
+    /// <summary>The row of a statement that gives all columns and the digest of them.</summary>
+    /// <exception cref="DamagedRowException">It is not as it was written.</exception>
+    public static SiteRow Read(PreparedStatement row) => ReadWhole(row.Whole("sites", Digested));
+
+    /// <summary>Binds all columns and the digest of them.</summary>
+    public PreparedStatement Bind(PreparedStatement statement) => statement.BeginDigest()
+        .Bind(Id).Bind(Name).Bind(TimeZone).Bind(ClosedWeekdays).Bind(ClosedOn).Bind(CarrierClosedOn).Bind(CalendarKnownThrough).Bind(StaffEmail)
+        .Bind(PharmacistEmail).Bind(ManagerEmail).Bind(SenderEmail).Bind(Phone).Bind(EmergencyNumber).Bind(SharpsReturn).Bind(SharpsReturnEs).BindDigest();
 
     public static SiteRow Of(Site site) => new()
     {
@@ -77,5 +70,24 @@ internal sealed record SiteRow
         EmergencyNumber = EmergencyNumber,
         SharpsReturn = SharpsReturn,
         SharpsReturnEs = SharpsReturnEs,
+    };
+
+    private static SiteRow ReadWhole(PreparedStatement row) => new()
+    {
+        Id = row.Text(0),
+        Name = row.Text(1),
+        TimeZone = row.Text(2),
+        ClosedWeekdays = row.Text(3),
+        ClosedOn = row.Text(4),
+        CarrierClosedOn = row.Text(5),
+        CalendarKnownThrough = row.DateOrNull(6),
+        StaffEmail = row.TextOrNull(7),
+        PharmacistEmail = row.TextOrNull(8),
+        ManagerEmail = row.TextOrNull(9),
+        SenderEmail = row.TextOrNull(10),
+        Phone = row.TextOrNull(11),
+        EmergencyNumber = row.TextOrNull(12),
+        SharpsReturn = row.TextOrNull(13),
+        SharpsReturnEs = row.TextOrNull(14),
     };
 }

@@ -1,4 +1,5 @@
 using System.Collections.Generic;
+using Microsoft.Data.Sqlite;
 using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Store;
@@ -23,15 +24,30 @@ public sealed class SnapshotStore
     internal SnapshotStore(Statements statements, LedgerStore ledger, PlannerDatabase database, bool isWriting) =>
         (_statements, _ledger, _database, _isWriting) = (statements, ledger, database, isWriting);
 
-    /// <summary>Ids of all patients with a course, in order, one by one as they are asked for.</summary>
-    public IEnumerable<string> ListPatientIds() =>
-        _statements.Prepare("SELECT DISTINCT patient_id FROM courses ORDER BY patient_id;").List(row => row.Text(0));
+    /// <summary>
+    /// Ids of all patients that have a course or should have one, in order, one by one as they are asked for. Two tables are read side by side: one
+    /// that has lost a patient does not hide it.
+    /// </summary>
+    public IEnumerable<string> ListPatientIds()
+    {
+        using var ofCourses = _statements.Prepare("SELECT DISTINCT patient_id FROM courses ORDER BY patient_id;").List(row => row.Text(0)).GetEnumerator();
+        using var known = _statements.Prepare("SELECT patient_id FROM patient_digests ORDER BY patient_id;").List(row => row.Text(0)).GetEnumerator();
+        var (hasCourse, isKnown) = (ofCourses.MoveNext(), known.MoveNext());
+        while (hasCourse || isKnown)
+        {
+            var order = !isKnown ? -1 : !hasCourse ? 1 : string.CompareOrdinal(ofCourses.Current, known.Current);
+            yield return order <= 0 ? ofCourses.Current : known.Current;
+            hasCourse = order <= 0 ? ofCourses.MoveNext() : hasCourse;
+            isKnown = order >= 0 ? known.MoveNext() : isKnown;
+        }
+    }
 
     /// <summary>The patient of a course; null: the course is not on record.</summary>
     public string? FindPatientId(string courseId) =>
         (_findPatientId ??= _statements.Prepare("SELECT patient_id FROM courses WHERE course_id = ?;")).Bind(courseId).Find(row => row.Text(0));
 
     /// <summary>Sites, products and devices.</summary>
+    /// <exception cref="DamagedRowException">One of them is not as it was written, or missing: nothing can be worked out.</exception>
     public Reference ReadReference()
     {
         var version = (_version ??= _statements.Prepare("SELECT version FROM reference_version;")).FindNumber();
@@ -39,7 +55,11 @@ public sealed class SnapshotStore
             return _reference;
         if (_database.Reference is Reference shared && shared.Version == version)
             return _reference = shared;
-        _reference = new Reference(version, _ledger.ListSites(), _ledger.ListProducts(), _ledger.ListDevices());
+        _ledger.BeginCombining();
+        var reference = new Reference(version, _ledger.ListSites(), _ledger.ListProducts(), _ledger.ListDevices());
+        if (!_ledger.AreAllReferences())
+            throw DamagedRowException.Incomplete("sites, products and devices", "this installation");
+        _reference = reference;
 
         // What a writing transaction sees may yet be taken back.
         if (!_isWriting)
@@ -48,20 +68,18 @@ public sealed class SnapshotStore
     }
 
     /// <summary>One patient; null: not on record, or without a course.</summary>
+    /// <exception cref="DamagedRowException">Something on record about the patient is not as it was written, or missing.</exception>
     public PatientSnapshot? Find(string patientId)
     {
-        var courses = _ledger.ListCourses(patientId);
-        if (courses.Count == 0 || _ledger.FindPatient(patientId) is not Patient patient)
-            return null;
         var reference = ReadReference();
-        var snapshots = new CourseSnapshot[courses.Count];
-        for (var index = 0; index < snapshots.Length; index++)
+        try
         {
-            var course = courses[index];
-            snapshots[index] = reference.Snapshot(course, patient, [.. _ledger.ListSteps(course.Id)], [.. _ledger.ListFacts(course.Id)], [.. _ledger.ListPrescriptions(course.Id)]);
+            return FindWhole(patientId, reference);
         }
-
-        return new PatientSnapshot(patient, snapshots, _ledger.ListSharps(patientId));
+        catch (SqliteException corrupt) when (DamagedRowException.IsDamage(corrupt))
+        {
+            throw DamagedRowException.Incomplete("the ledger", patientId);
+        }
     }
 
     /// <summary>Every patient with a course, in order of id, one by one as they are asked for.</summary>
@@ -72,5 +90,29 @@ public sealed class SnapshotStore
             if (Find(patientId) is PatientSnapshot snapshot)
                 yield return snapshot;
         }
+    }
+
+    // The rows are put together only when they are all that there should be.
+    private PatientSnapshot? FindWhole(string patientId, Reference reference)
+    {
+        _ledger.BeginCombining();
+        var patient = _ledger.FindPatient(patientId);
+        var courses = _ledger.ListCourses(patientId);
+        var rows = new (Step[] Steps, Fact[] Facts, Prescription[] Prescriptions)[courses.Count];
+        for (var index = 0; index < rows.Length; index++)
+        {
+            var courseId = courses[index].Id;
+            rows[index] = ([.. _ledger.ListSteps(courseId)], [.. _ledger.ListFacts(courseId)], [.. _ledger.ListPrescriptions(courseId)]);
+        }
+
+        var sharps = _ledger.ListSharps(patientId);
+        if (!_ledger.AreAllOf(patientId))
+            throw DamagedRowException.Incomplete("the ledger", patientId);
+        if (patient is null || courses.Count == 0)
+            return null;
+        var snapshots = new CourseSnapshot[courses.Count];
+        for (var index = 0; index < snapshots.Length; index++)
+            snapshots[index] = reference.Snapshot(courses[index], patient, rows[index].Steps, rows[index].Facts, rows[index].Prescriptions);
+        return new PatientSnapshot(patient, snapshots, sharps);
     }
 }

@@ -12,12 +12,15 @@ internal sealed class StoreConnection : IDisposable
     // Pages in the write-ahead log before they are carried over into the file.
     private const int PagesInLog = 4_000;
 
-    public StoreConnection(string connectionString)
+    /// <summary>Opens the file.</summary>
+    /// <param name="connectionString">Where it is.</param>
+    /// <param name="busySeconds">How long a statement waits for another that holds the file.</param>
+    public StoreConnection(string connectionString, int busySeconds)
     {
         Sqlite = new SqliteConnection(connectionString);
         Sqlite.Open();
         Sqlite.CreateFunction("row_digest", RowDigest.Of, isDeterministic: true);
-        Execute($"PRAGMA synchronous = FULL; PRAGMA cache_size = -{CacheKibibytes}; PRAGMA wal_autocheckpoint = {PagesInLog};");
+        Execute($"PRAGMA busy_timeout = {busySeconds * 1_000}; PRAGMA synchronous = FULL; PRAGMA cache_size = -{CacheKibibytes}; PRAGMA wal_autocheckpoint = {PagesInLog};");
         Statements = new Statements(Sqlite);
     }
 
@@ -28,10 +31,12 @@ internal sealed class StoreConnection : IDisposable
     public Statements Statements { get; }
 
     /// <summary>Runs a statement that gives no rows, once.</summary>
-    public void Execute(string sql)
+    public void Execute(string sql, params ReadOnlySpan<(string Name, string Value)> parameters)
     {
         using var command = Sqlite.CreateCommand();
         command.CommandText = sql;
+        foreach (var (name, value) in parameters)
+            command.Parameters.AddWithValue(name, value);
         command.ExecuteNonQuery();
     }
 

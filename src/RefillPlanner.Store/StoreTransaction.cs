@@ -9,20 +9,22 @@ public sealed class StoreTransaction : IDisposable
     private readonly PlannerDatabase _database;
     private readonly StoreConnection _connection;
     private readonly SqliteTransaction _transaction;
+    private readonly TaskDays _taskDays;
     private bool _isDisposed;
 
     internal StoreTransaction(PlannerDatabase database, StoreConnection stored, SqliteTransaction transaction, bool isWriting)
     {
         (_database, _connection, _transaction) = (database, stored, transaction);
-        var (connection, statements) = (stored.Sqlite, stored.Statements);
-        Ledger = new LedgerStore(connection, transaction, statements);
+        var statements = stored.Statements;
+        Ledger = new LedgerStore(statements);
         Roster = new RosterStore(statements);
         Snapshots = new SnapshotStore(statements, Ledger, database, isWriting);
         Planning = new PlanningStore(statements);
         Plans = new PlanStore(statements);
         Audit = new AuditStore(statements);
-        Tasks = new TaskStore(statements, Audit);
-        DueList = new DueListStore(statements);
+        _taskDays = new TaskDays(statements);
+        Tasks = new TaskStore(statements, Audit, _taskDays);
+        DueList = new DueListStore(statements, _taskDays, Ledger);
         Outbox = new OutboxStore(statements, Audit);
         Pauses = new PauseStore(statements, Audit);
         Life = new ServiceLifeStore(statements);
@@ -70,7 +72,15 @@ public sealed class StoreTransaction : IDisposable
     public RunStore Runs { get; }
 
     /// <summary>Makes everything of this transaction durable at once.</summary>
-    public void Commit() => _transaction.Commit();
+    public void Commit()
+    {
+        Ledger.WriteDigests();
+        _taskDays.Write();
+        _transaction.Commit();
+    }
+
+    /// <summary>The connection that it runs on.</summary>
+    internal StoreConnection Connection => _connection;
 
     /// <summary>Ends the transaction; what was not committed is undone.</summary>
     public void Dispose()

@@ -23,14 +23,21 @@ public sealed class TaskStore
 
     private readonly Statements _statements;
     private readonly AuditStore _audit;
+    private readonly TaskDays _days;
 
-    internal TaskStore(Statements statements, AuditStore audit) => (_statements, _audit) = (statements, audit);
+    internal TaskStore(Statements statements, AuditStore audit, TaskDays days) => (_statements, _audit, _days) = (statements, audit, days);
 
     /// <summary>One task; null: not on record.</summary>
-    public TaskOnRecord? Find(TaskKey key) => Select("WHERE task_key = ?1").Bind(key.Text).Find(Read);
+    /// <exception cref="DamagedRowException">It is not as it was written.</exception>
+    public TaskOnRecord? Find(TaskKey key) => Select("WHERE task_key = ?1").Bind(key.Text).Find(row => Read(row).Task.Key == key ? Read(row) : throw DamagedRowException.Incomplete("tasks", key.Text));
 
     /// <summary>All tasks of a patient, of courses and sharps containers, in any state.</summary>
-    public IReadOnlyList<TaskOnRecord> ListOfPatient(string patientId) => [.. Select("WHERE patient_id = ?1").Bind(patientId).List(Read)];
+    /// <exception cref="DamagedRowException">One of them is not as it was written, or another patient's.</exception>
+    public IReadOnlyList<TaskOnRecord> ListOfPatient(string patientId)
+    {
+        TaskOnRecord[] tasks = [.. Select("WHERE patient_id = ?1").Bind(patientId).List(Read)];
+        return Array.TrueForAll(tasks, task => task.Task.PatientId == patientId) ? tasks : throw DamagedRowException.Incomplete("tasks", patientId);
+    }
 
     /// <summary>The patients of planned tasks whose alarm goes by an instant, each once; whose goes first comes first.</summary>
     public IReadOnlyList<string> ListPatientsPlannedUntil(Instant until) => [.. _statements.For($"""
@@ -99,6 +106,7 @@ public sealed class TaskStore
     {
         var task = new TaskOnRecord { Task = planned, State = TaskState.Planned, ChangedAt = at, ChangedBy = TaskLife.Planner, Version = 1 };
         Bind(_statements.For($"INSERT INTO tasks ({TaskColumns}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?);").BeginDigest(), task).BindDigest().Run();
+        _days.Change(task, Digest(task));
         _audit.Add(at, TaskLife.Planner, AuditSubject.Task, planned.Key.Text, null, Kebab.Of(TaskState.Planned));
     }
 
@@ -110,6 +118,7 @@ public sealed class TaskStore
         _statements.For("UPDATE tasks SET site_id = ?, planned_on = ?, due_on = ?, due_at = ?, reason = ?, digest = ? WHERE task_key = ?;")
             .Bind(planned.SiteId).Bind(planned.PlannedOn).Bind(planned.DueOn).Bind(planned.DueAt).Bind(planned.Reason)
             .Bind(Digest(task with { Task = planned })).Bind(planned.Key.Text).Run();
+        Changed(task, task with { Task = planned });
     }
 
     private TaskOnRecord SetState(TaskOnRecord before, TaskState state, Instant at, string by, string? note)
@@ -127,8 +136,15 @@ public sealed class TaskStore
         var task = before with { State = state, ChangedAt = at, ChangedBy = by, Version = before.Version + 1 };
         _statements.For("UPDATE tasks SET state = ?, changed_at = ?, changed_by = ?, version = ?, digest = ? WHERE task_key = ?;")
             .Bind(Kebab.Of(state)).Bind(at).Bind(by).Bind(task.Version).Bind(Digest(task)).Bind(task.Task.Key.Text).Run();
+        Changed(before, task);
         _audit.Add(at, by, AuditSubject.Task, task.Task.Key.Text, Kebab.Of(before.State), Kebab.Of(state), note);
         return task;
+    }
+
+    private void Changed(TaskOnRecord before, TaskOnRecord after)
+    {
+        _days.Change(before, Digest(before));
+        _days.Change(after, Digest(after));
     }
 
     private static PreparedStatement Bind(PreparedStatement statement, TaskOnRecord task) => statement
@@ -143,7 +159,7 @@ public sealed class TaskStore
 
     private static TaskOnRecord Read(PreparedStatement row) => ReadWhole(row.Whole("tasks", DigestedColumns));
 
-    private static TaskOnRecord ReadWhole(PreparedStatement row) => new()
+    internal static TaskOnRecord ReadWhole(PreparedStatement row) => new()
     {
         Task = new PlannedTask
         {

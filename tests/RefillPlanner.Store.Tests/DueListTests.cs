@@ -85,12 +85,14 @@ public sealed class DueListTests
     }
 
     [Fact]
-    public void A_sharps_containers_row_has_no_course_and_a_course_never_planned_no_line()
+    public void A_sharps_containers_row_has_no_course_and_a_course_without_its_line_is_not_shown()
     {
         using var shelf = new Shelf();
         shelf.Write(transaction => transaction.Ledger.Put(new SharpsContainer { Id = "SH", PatientId = "P", Capacity = 100, IssuedOn = new(2026, 1, 1) }));
-        Add(shelf, Task("course", "2026-03-10"), Task("sharps", "2026-03-10") with { Kind = TaskKind.SharpsReturn, CourseId = null, SharpsId = "SH" });
-        Assert.Equal([("course", "C", null), ("sharps", null, null)], List(shelf).Select(row => (row.Key.Text, row.CourseId, row.Course)));
+        AddWithoutPlan(shelf, Task("course", "2026-03-10"), Task("sharps", "2026-03-10") with { Kind = TaskKind.SharpsReturn, CourseId = null, SharpsId = "SH" });
+        Assert.Equal([("sharps", null, null)], List(shelf).Select(row => (row.Key.Text, row.CourseId, row.Course)));
+        var damage = shelf.Read(transaction => transaction.DueList.List("S", Through).Damaged).Single();
+        Assert.Equal(("C", "P", "C", "Marl Quillfeather"), (damage.Key, damage.PatientId, damage.CourseId, damage.Patient?.Name));
     }
 
     [Fact]
@@ -108,7 +110,7 @@ public sealed class DueListTests
     }
 
     [Theory]
-    [InlineData(DueListStore.Sql, "open_tasks_by_site", "waiting_tasks_by_site", "patients_by_site")]
+    [InlineData(DueListStore.Sql, "open_tasks_by_site", "waiting_tasks_by_site", "same")]
     [InlineData(OutboxStore.NotAcceptedSql, "messages_not_accepted", "patients_by_site")]
     public void The_list_comes_from_indexes_already_in_its_order(string sql, params string[] indexes)
     {
@@ -140,10 +142,16 @@ public sealed class DueListTests
 
     private static PlannedTask Task(string key, string dueOn) => Shelf.Task with { Key = new TaskKey(key), DueOn = NodaTime.Text.LocalDatePattern.Iso.Parse(dueOn).Value };
 
-    private static void Add(Shelf shelf, params PlannedTask[] tasks) =>
+    private static void Add(Shelf shelf, params PlannedTask[] tasks)
+    {
+        shelf.Write(transaction => transaction.Plans.Put("C", "medicine", string.Empty, Shelf.Now));
+        AddWithoutPlan(shelf, tasks);
+    }
+
+    private static void AddWithoutPlan(Shelf shelf, params PlannedTask[] tasks) =>
         shelf.Write(transaction => transaction.Tasks.Apply([.. tasks.Select(task => new TaskChange(task.Key, task, IsNew: true))], Shelf.Now));
 
-    private static ListedTask[] List(Shelf shelf, string siteId = "S") => shelf.Read(transaction => transaction.DueList.List(siteId, Through).ToArray());
+    private static ListedTask[] List(Shelf shelf, string siteId = "S") => shelf.Read(transaction => transaction.DueList.List(siteId, Through).Tasks.ToArray());
 
     private static T Run<T>(Shelf shelf, Func<SqliteConnection, T> read)
     {

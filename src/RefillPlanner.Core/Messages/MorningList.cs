@@ -69,6 +69,9 @@ public sealed record MorningList
     /// <summary>The sections, in the order of urgency; empty ones too.</summary>
     public required IReadOnlyList<MorningSection> Sections { get; init; }
 
+    /// <summary>What keeps the service from sending mail, and what to do about it; stands above all rows.</summary>
+    public IReadOnlyList<string> Notes { get; init; } = [];
+
     /// <summary>The caution.</summary>
     public string Caution => Cautions.Staff;
 
@@ -83,7 +86,8 @@ public sealed record MorningList
     /// <param name="today">The day.</param>
     /// <param name="tasks">Its open tasks due by <see cref="Through"/>, and those waiting for an answer; earliest first.</param>
     /// <param name="notReached">Messages that did not reach their reader.</param>
-    public static MorningList Of(Site site, LocalDate today, IReadOnlyList<ListedTask> tasks, IReadOnlyList<ListedMessage> notReached)
+    /// <param name="damaged">What cannot be shown, because what is on record is damaged or could not be worked out.</param>
+    public static MorningList Of(Site site, LocalDate today, IReadOnlyList<ListedTask> tasks, IReadOnlyList<ListedMessage> notReached, params IReadOnlyList<ListedDamage> damaged)
     {
         var rows = tasks.ToLookup(task => Place(task, today), task => Row(task, today));
         return new MorningList
@@ -93,7 +97,7 @@ public sealed record MorningList
             Day = DateText.Day(today, today),
             Sections =
             [
-                new("Not computed", [.. rows[0]]),
+                new("Not computed", [.. damaged.Select(damage => Row(damage, today)), .. rows[0]]),
                 new("Late", [.. rows[1]]),
                 new("Due today", [.. rows[2]]),
                 new("Next 7 days", [.. rows[3]]),
@@ -127,6 +131,21 @@ public sealed record MorningList
         LateDays = task.LateDays(today),
         Why = task.Reason,
         Findings = task.Course is CourseLine course ? [.. course.ListFindings().Where(text => !task.Reason.Contains(text, StringComparison.Ordinal))] : [],
+    };
+
+    private static MorningRow Row(ListedDamage damage, LocalDate today) => new()
+    {
+        Key = damage.Key,
+        What = "Cannot be shown: look it up on paper, and tell who runs this service",
+        Patient = damage.Patient?.NameText ?? (damage.PatientId.Length > 0 ? $"patient {damage.PatientId}" : "no patient known"),
+        Identifiers = damage.Patient?.Identifiers ?? damage.Key,
+        Phone = damage.Patient?.PhoneText ?? "no telephone known",
+        Course = damage.CourseId,
+        Medicine = string.Empty,
+        DueOn = today,
+        Due = DateText.Day(today, today),
+        LateDays = 0,
+        Why = damage.Why,
     };
 
     private static MorningRow Row(ListedMessage message, LocalDate today) => new()

@@ -2,7 +2,8 @@ using System;
 using System.CommandLine;
 using System.IO;
 using System.Threading.Tasks;
-using Microsoft.Data.Sqlite;
+using RefillPlanner.Service.Work;
+using RefillPlanner.Store;
 
 namespace RefillPlanner.Service.Commands;
 
@@ -33,6 +34,7 @@ public static class CommandLine
             ProjectCommand.Build(output, time),
             ExplainCommand.Build(output, time),
             RecordCommand.Build(output, time),
+            BackupCommand.Build(output, time),
             ConfigCommand.Build(output),
         };
         var result = root.Parse(args.Length == 0 || IsOptionOfRun(args[0]) ? ["run", .. args] : args);
@@ -53,15 +55,27 @@ public static class CommandLine
             await errors.WriteLineAsync(stopped.Message);
             return stopped.ExitCode;
         }
-        catch (SqliteException away) when (away.SqliteErrorCode is 5 or 6 or 10 or 14)
+        catch (Exception away) when (FaultText.FindSqliteCode(away) is 5 or 6 or 10 or 14)
         {
             await errors.WriteLineAsync($"The database cannot be used: {away.Message}");
             return ExitCode.Away;
         }
-        catch (SqliteException full) when (full.SqliteErrorCode is 8 or 13)
+        catch (Exception damage) when (DamagedRowException.IsDamage(damage))
+        {
+            await errors.WriteLineAsync(damage is DamagedRowException ? damage.Message
+                : $"The database file is damaged ({damage.Message}): put a backup in its place; docs/how-to/restore.md says how.");
+            return ExitCode.Away;
+        }
+        catch (Exception full) when (FaultText.FindSqliteCode(full) is 8 or 13)
         {
             await errors.WriteLineAsync($"The database cannot be written: {full.Message}");
             return ExitCode.CannotWrite;
+        }
+        catch (Exception fault) when (fault is not OutOfMemoryException)
+        {
+            // Its message is left out: that of a library may hold a patient's data.
+            await errors.WriteLineAsync($"Internal error: {FaultText.Of(fault)}. Please report it with this line.");
+            return ExitCode.Internal;
         }
     }
 

@@ -43,7 +43,7 @@ internal static class DemoCommand
             await output.WriteLineAsync();
             await output.WriteLineAsync(premises.Desk.Settings.Mail.Host is string server ? $"Mail went to {server}" : $"Mail: {premises.DropFolder} ({Directory.EnumerateFiles(premises.DropFolder).Count()} letters)");
             await output.WriteLineAsync($"State: {premises.Folder}");
-            return result.GetValue(stay) ? await RunCommand.ServeAsync(premises, output, cancellation)
+            return result.GetValue(stay) ? await RunCommand.ServeAsync(premises, output)
                 : report.Refusals.Count > 0 ? ExitCode.Refused : ExitCode.Done;
         });
         return command;

@@ -10,6 +10,7 @@ using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
 using RefillPlanner.Service.Mail;
 using RefillPlanner.Service.Work;
+using RefillPlanner.Store;
 
 namespace RefillPlanner.Service.Commands;
 
@@ -44,13 +45,23 @@ internal static class DueCommand
             var composer = new MailComposer(templates, premises.Desk.Settings.Mail);
             var morning = new MorningWork(premises.Desk, planning, new DueTasks(premises.Desk, planning, new PatientLetters(composer), composer), composer);
             var onChange = new PlanningOnChange(premises.Desk, planning);
-            ProgressBar.Show("Planning", onChange.CountCalledFor(), output, tell => onChange.Run(tell: tell));
+            var isPlanned = true;
+            try
+            {
+                ProgressBar.Show("Planning", onChange.CountCalledFor(), output, tell => onChange.Run(tell: tell));
+            }
+            catch (Exception damage) when (DamagedRowException.IsDamage(damage))
+            {
+                isPlanned = false;
+                result.InvocationConfiguration.Error.WriteLine($"Nothing was planned, the list is as it was before: {damage.Message}");
+            }
+
             using var reading = premises.Desk.Database.Read();
             var lists = reading.Ledger.ListSites().Select(site => morning.List(reading, site, premises.Desk.Now)).ToArray();
             output.WriteLine(result.GetValue(json)
                 ? JsonSerializer.Serialize(lists, Json)
                 : string.Join("\n\n", lists.Select(list => templates.Render("morning-list.txt", "list", list).TrimEnd('\n'))));
-            return ExitCode.Done;
+            return isPlanned ? ExitCode.Done : ExitCode.Refused;
         });
         return command;
     }

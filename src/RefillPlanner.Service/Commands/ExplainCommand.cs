@@ -26,9 +26,11 @@ internal static class ExplainCommand
         {
             using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), time);
             var id = result.GetValue(course)!;
-            foreach (var (snapshot, plan) in ProjectCommand.Plans(premises.Desk, result.GetValue(asOf), id))
+            foreach (var (snapshot, plan) in ProjectCommand.Plans(premises.Desk, result.GetValue(asOf), id, Refuse))
             {
-                var (one, of) = snapshot.Courses.Zip(plan.Courses).First(pair => pair.First.Course.Id == id);
+                var (one, of) = snapshot.Courses.Zip(plan.Courses).FirstOrDefault(pair => pair.First.Course.Id == id);
+                if (one is null)
+                    continue;
                 output.Write(CourseExplanation.Of(one, of, premises.Desk.Settings.PolicyOf(one.Site.Id)));
                 return ExitCode.Done;
             }
@@ -37,4 +39,6 @@ internal static class ExplainCommand
         });
         return command;
     }
+
+    private static void Refuse(string patientId, string why) => throw new CommandException(ExitCode.Away, $"Patient {patientId} is not computed: {why}");
 }

@@ -55,7 +55,7 @@ internal static class ImportCommand
             {
                 var planning = new PlanningOnChange(premises.Desk, new PatientPlanning(premises.Desk));
                 var (planned, failed) = ProgressBar.Show("Planning", planning.CountCalledFor(), output, tell => planning.Run(tell: tell));
-                output.WriteLine($"{planned} patients planned{(failed.Count > 0 ? $", {failed.Count} failed: {string.Join(", ", failed)}" : string.Empty)}");
+                output.WriteLine($"{planned} patients planned{(failed.Count > 0 ? $", {failed.Count} failed: {string.Join(", ", failed.Select(patientId => patientId.Length > 0 ? patientId : "planning as a whole, because of damage on disk"))}" : string.Empty)}");
             }
 
             if (report.Refusals.Count == 0)

@@ -34,14 +34,15 @@ internal static class ProjectCommand
             using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), time);
             var objects = new SortedDictionary<string, string>(StringComparer.Ordinal);
             var lines = new SortedDictionary<string, string>(StringComparer.Ordinal);
-            foreach (var (snapshot, plan) in Plans(premises.Desk, result.GetValue(asOf), result.GetValue(course)))
+            var damaged = 0;
+            foreach (var (snapshot, plan) in Plans(premises.Desk, result.GetValue(asOf), result.GetValue(course), Complain))
             {
                 if (result.GetValue(sharps))
                 {
                     foreach (var forecast in plan.Sharps)
                     {
-                        objects.Add(forecast.SharpsId, ProjectionJson.Of(forecast));
-                        lines.Add(forecast.SharpsId, $"{forecast.SharpsId}  {forecast.PatientId}  {forecast.Used} of {forecast.Capacity}  fill line {Iso(forecast.FillLineOn)}  {Kebab.Of(forecast.State)}");
+                        objects[forecast.SharpsId] = ProjectionJson.Of(forecast);
+                        lines[forecast.SharpsId] = $"{forecast.SharpsId}  {forecast.PatientId}  {forecast.Used} of {forecast.Capacity}  fill line {Iso(forecast.FillLineOn)}  {Kebab.Of(forecast.State)}";
                     }
 
                     continue;
@@ -51,34 +52,58 @@ internal static class ProjectCommand
                 {
                     if (result.GetValue(course) is string only && one.Course.Id != only)
                         continue;
-                    objects.Add(one.Course.Id, ProjectionJson.Of(one, of));
-                    lines.Add(one.Course.Id, Line(of));
+                    objects[one.Course.Id] = ProjectionJson.Of(one, of);
+                    lines[one.Course.Id] = Line(of);
                 }
             }
 
-            if (result.GetValue(course) is string wanted && objects.Count == 0)
+            if (result.GetValue(course) is string wanted && objects.Count == 0 && damaged == 0)
                 throw new CommandException(ExitCode.BadInput, $"There is no course {wanted}.");
             if (result.GetValue(json))
                 output.WriteLine("[" + string.Join(",\n", objects.Values) + "]");
             else
                 foreach (var line in lines.Values)
                     output.WriteLine(line);
-            return ExitCode.Done;
+            return damaged == 0 ? ExitCode.Done : ExitCode.Refused;
+
+            void Complain(string patientId, string why)
+            {
+                damaged++;
+                result.InvocationConfiguration.Error.WriteLine($"Patient {patientId} is not computed: {why}");
+            }
         });
         return command;
     }
 
     /// <summary>The plans of all patients, or of one course's patient, on a date.</summary>
-    public static IEnumerable<(PatientSnapshot Snapshot, PatientPlan Plan)> Plans(Desk desk, LocalDate? asOf, string? courseId)
+    /// <param name="desk">Database, settings, clock.</param>
+    /// <param name="asOf">The date; null: today at the site.</param>
+    /// <param name="courseId">The course; null: all.</param>
+    /// <param name="complain">Is told of each patient whose record is damaged, and why; the others go on.</param>
+    public static IEnumerable<(PatientSnapshot Snapshot, PatientPlan Plan)> Plans(Desk desk, LocalDate? asOf, string? courseId, Action<string, string> complain)
     {
         using var reading = desk.Database.Read();
-        var patients = courseId is null
-            ? reading.Snapshots.List()
-            : reading.Snapshots.FindPatientId(courseId) is string id && reading.Snapshots.Find(id) is PatientSnapshot one ? [one] : [];
-        foreach (var snapshot in patients)
+        reading.Snapshots.ReadReference();
+        var patientIds = courseId is null ? reading.Snapshots.ListPatientIds() : reading.Snapshots.FindPatientId(courseId) is string id ? [id] : [];
+        foreach (var patientId in patientIds)
         {
+            if (Find(reading, patientId, complain) is not PatientSnapshot snapshot)
+                continue;
             var site = snapshot.Courses[0].Site;
             yield return (snapshot, PlanningPipeline.Plan(snapshot.Courses, snapshot.Sharps, desk.Settings.PolicyOf(site.Id), asOf ?? Desk.Today(site, desk.Now)));
+        }
+    }
+
+    private static PatientSnapshot? Find(StoreTransaction reading, string patientId, Action<string, string> complain)
+    {
+        try
+        {
+            return reading.Snapshots.Find(patientId);
+        }
+        catch (DamagedRowException damage)
+        {
+            complain(patientId, damage.Message);
+            return null;
         }
     }
 

@@ -1,58 +1,76 @@
 using System;
 using System.CommandLine;
 using System.IO;
-using System.Threading;
+using System.Linq;
 using System.Threading.Tasks;
-using Microsoft.Extensions.Hosting;
+using RefillPlanner.Core.Ledger;
 using RefillPlanner.Service.Jobs;
 using RefillPlanner.Service.Mail;
+using RefillPlanner.Service.Work;
 
 namespace RefillPlanner.Service.Commands;
 
 /// <summary><c>run</c>: the service.</summary>
 internal static class RunCommand
 {
-    private const string LockFile = "run.lock";
-
     public static Command Build(TextWriter output, TimeProvider time)
     {
         var data = SharedOptions.Data();
         var config = SharedOptions.Config();
         var today = SharedOptions.Today("Begin as if it were this day, for trying out.");
+        var goOn = new Option<bool>("--go-on") { Description = "A person has looked: mail goes out again after a restored backup, a clock jump, or refusals." };
         var command = new Command("run", """
             Runs the service until it is told to stop: plans every night, writes the morning lists, alerts and notices, sends what is due.
+            With --go-on beside a service that is running already, it tells that one to go on, and ends.
 
             Examples:
               refill-planner run
               refill-planner run --data state --config refill-planner.json
-            """) { data, config, today };
-        command.SetAction(async (result, cancellation) =>
+            """) { data, config, today, goOn };
+        command.SetAction(async result =>
         {
             using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), ShiftedClock.From(result.GetValue(today), time));
-            return await ServeAsync(premises, output, cancellation);
+            return await ServeAsync(premises, output, result.GetValue(goOn));
         });
         return command;
     }
 
     /// <summary>Serves until told to stop.</summary>
-    public static async Task<int> ServeAsync(Premises premises, TextWriter output, CancellationToken cancellation)
+    /// <param name="premises">State folder, settings, clock.</param>
+    /// <param name="output">Where a person reads how it begins.</param>
+    /// <param name="goOn">Whether a person says that mail may go on.</param>
+    /// <returns>The exit code.</returns>
+    public static async Task<int> ServeAsync(Premises premises, TextWriter output, bool goOn = false)
     {
-        using var mine = Lock(premises.Folder);
-        using var host = WorkerHost.Build(premises.Desk, premises.OpenRoutes(), new MailTemplates());
-        await output.WriteLineAsync($"State in {premises.Folder}; mail {(premises.Desk.Settings.Mail.Host is string server ? $"goes to {server}" : $"is dropped into {premises.DropFolder}")}");
-        await host.RunAsync(cancellation);
-        return ExitCode.Done;
+        using var mine = RunLock.TryTake(premises.Folder);
+        if (mine is null)
+            return goOn ? await TellToGoOnAsync(premises, output) : throw new CommandException(ExitCode.AlreadyRunning, $"The service is already running on {premises.Folder}.");
+        using var signals = new StopSignals(premises.Desk.Time);
+        await BeginAsync(premises, output, goOn);
+        return await WorkerHost.RunAsync(WorkerHost.Build(premises.Desk, premises.OpenRoutes(), new MailTemplates(), premises.Folder), signals.Stopping);
     }
 
-    private static FileStream Lock(string folder)
+    private static async Task BeginAsync(Premises premises, TextWriter output, bool goOn)
     {
         try
         {
-            return new FileStream(Path.Combine(folder, LockFile), FileMode.OpenOrCreate, FileAccess.ReadWrite, FileShare.None);
+            var pauses = new ServiceStart(premises.Desk, new ClockGuard(premises.Desk), premises.Folder).Begin(goOn ? Environment.UserName : null);
+            await output.WriteLineAsync($"State in {premises.Folder}; mail {(premises.Desk.Settings.Mail.Host is string server ? $"goes to {server}" : $"is dropped into {premises.DropFolder}")}");
+            foreach (var pause in pauses)
+                await output.WriteLineAsync(pause.Say(NodaTime.DateTimeZone.Utc));
         }
-        catch (IOException)
+        catch (Exception failure) when (failure is IOException or UnauthorizedAccessException)
         {
-            throw new CommandException(ExitCode.AlreadyRunning, $"The service is already running on {folder}.");
+            throw new CommandException(ExitCode.CannotWrite, $"The folder {premises.Folder} cannot be written: {failure.Message}");
         }
+    }
+
+    private static async Task<int> TellToGoOnAsync(Premises premises, TextWriter output)
+    {
+        var ended = ServiceStart.GoOn(premises.Desk, Environment.UserName);
+        await output.WriteLineAsync(ended.Count == 0
+            ? $"Nothing waits for a person. The service runs on {premises.Folder}."
+            : $"The service that runs on {premises.Folder} goes on; ended: {string.Join(", ", ended.Select(kind => Kebab.Of(kind)))}.");
+        return ExitCode.Done;
     }
 }

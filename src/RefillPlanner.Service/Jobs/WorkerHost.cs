@@ -3,6 +3,7 @@ using System.Threading;
 using System.Threading.Tasks;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
+using Microsoft.Extensions.Hosting.Systemd;
 using Microsoft.Extensions.Logging;
 using Quartz;
 using RefillPlanner.Service.Mail;
@@ -16,14 +17,26 @@ public static class WorkerHost
     private static readonly TimeSpan SweepEvery = TimeSpan.FromMinutes(1);
     private static readonly TimeSpan ReconcileEvery = TimeSpan.FromMinutes(15);
 
+    // In all a stop may take 25 seconds.
+    private static readonly TimeSpan PatienceOfAStop = TimeSpan.FromSeconds(20);
+
     /// <summary>Builds the host over a desk and the ways for mail to leave.</summary>
-    public static IHost Build(Desk desk, MailRoutes routes, MailTemplates templates)
+    /// <param name="desk">Database, settings, clock.</param>
+    /// <param name="routes">The ways for mail to leave.</param>
+    /// <param name="templates">The texts.</param>
+    /// <param name="folder">The state folder, for the health file; null: none is written.</param>
+    public static IHost Build(Desk desk, MailRoutes routes, MailTemplates templates, string? folder = null)
     {
         var builder = Host.CreateApplicationBuilder();
-        builder.Logging.ClearProviders();
-        builder.Logging.AddSimpleConsole(console => console.SingleLine = true);
-        builder.Logging.AddFilter("Quartz", LogLevel.Warning);
-        builder.Services.AddSystemd();
+        Logs.Set(builder.Logging);
+        Metrics.Export(builder.Services);
+        builder.Services.Configure<HostOptions>(host => host.ShutdownTimeout = PatienceOfAStop);
+        builder.Services.AddSingleton<ISystemdNotifier, SystemdNotifier>();
+        builder.Services.AddSingleton(new StateFolder(folder));
+        builder.Services.AddSingleton<Ending>();
+        builder.Services.AddSingleton<Pulse>();
+        builder.Services.AddHostedService(services => services.GetRequiredService<Pulse>());
+        builder.Services.AddSingleton<RoundRunner>();
         AddWork(builder.Services, desk, routes, templates);
         builder.Services.AddSingleton(desk.Time);
         builder.Services.AddSingleton<Turn>();
@@ -51,6 +64,32 @@ public static class WorkerHost
         return builder.Build();
     }
 
+    /// <summary>Runs the host until it is told to stop, or ends itself; then lets it go.</summary>
+    /// <param name="host">The host.</param>
+    /// <param name="stopping">Tells it to stop, as SIGTERM does.</param>
+    /// <returns>The exit code.</returns>
+    /// <exception cref="Exception">The first round failed: what it threw.</exception>
+    public static async Task<int> RunAsync(IHost host, CancellationToken stopping)
+    {
+        using (host)
+        {
+            var ending = host.Services.GetRequiredService<Ending>();
+            var life = host.Services.GetRequiredService<IHostApplicationLifetime>();
+            await using var stop = stopping.Register(life.StopApplication);
+            try
+            {
+                await host.StartAsync(CancellationToken.None);
+                await host.WaitForShutdownAsync(CancellationToken.None);
+            }
+            catch (Exception fault) when (fault is OperationCanceledException or AggregateException && ending.IsStopping)
+            {
+                // Told to stop while it began, or a round did not end in time: what it left is on record, and is taken up at the next start.
+            }
+
+            return ending.ExitCode;
+        }
+    }
+
     /// <summary>Adds what does the work, without anything that wakes it.</summary>
     public static void AddWork(IServiceCollection services, Desk desk, MailRoutes routes, MailTemplates templates)
     {
@@ -68,17 +107,22 @@ public static class WorkerHost
         services.AddSingleton<SendingCheck>();
         services.AddSingleton<MailPauses>();
         services.AddSingleton<OutboxDelivery>();
+        services.AddSingleton(new Progress(desk.Time));
+        services.AddSingleton<Health>();
+        services.AddSingleton<ServiceMeter>();
+        services.AddSingleton<ClockGuard>();
         services.AddSingleton<Rounds>();
     }
 
     // Makes up for what was missed, then sets the alarms for the first time.
-    private sealed class FirstRound(Rounds rounds, Turn turn, AlarmClock clock, ISchedulerFactory schedulers, ILogger<FirstRound> log) : IHostedService
+    private sealed class FirstRound(Rounds rounds, Turn turn, AlarmClock clock, Progress progress, ISchedulerFactory schedulers, ILogger<FirstRound> log) : IHostedService
     {
         public async Task StartAsync(CancellationToken cancellationToken)
         {
             using (await turn.TakeAsync(cancellationToken))
                 rounds.CatchUp(cancellationToken);
             await clock.SetAsync(await schedulers.GetScheduler(cancellationToken), cancellationToken);
+            progress.Mark();
             Waypoints.Pass(Waypoints.AlarmsSet);
             log.LogInformation("Caught up and alarms set; ready");
         }

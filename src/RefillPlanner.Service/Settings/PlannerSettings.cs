@@ -16,6 +16,9 @@ public sealed record PlannerSettings
     /// <summary>The settings of single sites, complete.</summary>
     public IReadOnlyDictionary<string, Policy> Sites { get; init; } = new Dictionary<string, Policy>();
 
+    /// <summary>Where in the file each key stands, as <c>file:line</c>, by its full name such as <c>sites.S-1.fill_days</c>; the others have their defaults.</summary>
+    public IReadOnlyDictionary<string, string> Sources { get; init; } = new Dictionary<string, string>();
+
     /// <summary>The settings of a site.</summary>
     public Policy PolicyOf(string siteId) => Sites.TryGetValue(siteId, out var policy) ? policy : Policy;
 }

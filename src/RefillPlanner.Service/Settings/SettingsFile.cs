@@ -22,19 +22,26 @@ public static class SettingsFile
     {
         if (file is null)
             return (new PlannerSettings(), []);
-        return File.Exists(file)
-            ? Parse(Path.GetFileName(file), File.ReadAllBytes(file))
-            : (new PlannerSettings(), [new SettingsFault(file, 0, "there is no such file")]);
+        if (!File.Exists(file))
+            return (new PlannerSettings(), [new SettingsFault(file, 0, Directory.Exists(file) ? "this is a folder; name the file in it" : "there is no such file")]);
+        try
+        {
+            return Parse(Path.GetFileName(file), File.ReadAllBytes(file));
+        }
+        catch (Exception failure) when (failure is IOException or UnauthorizedAccessException)
+        {
+            return (new PlannerSettings(), [new SettingsFault(file, 0, $"the file cannot be read: {failure.Message}")]);
+        }
     }
 
     /// <summary>Reads the bytes of a file.</summary>
     public static (PlannerSettings Settings, IReadOnlyList<SettingsFault> Faults) Parse(string name, byte[] bytes)
     {
         var faults = new List<SettingsFault>();
-        List<Entry> entries;
+        List<SettingsEntry> entries;
         try
         {
-            entries = ListEntries(bytes);
+            entries = SettingsEntry.List(bytes, name, faults);
         }
         catch (JsonException broken)
         {
@@ -55,23 +62,25 @@ public static class SettingsFile
         }
 
         foreach (var entry in entries.Where(entry => entry.Path is not (["mail", _] or ["policy", _] or ["sites", _, _])))
-            faults.Add(new SettingsFault(name, entry.Line, $"unknown key \"{string.Join('.', entry.Path)}\"; nearest is \"{Nearest(entry.Path[0], Sections)}\""));
+            faults.Add(new SettingsFault(name, entry.Line, Misplaced(entry)));
         foreach (var (where, of) in sites.Select(site => (site.Key, site.Value)).Append(("policy", policy)))
         {
             if (of.WindowFrom >= of.WindowTo)
-                faults.Add(new SettingsFault(name, 0, $"{where}: window_from is not before window_to"));
+                faults.Add(new SettingsFault(name, LineOfWindow(entries, where), $"{where}: window_from is not before window_to"));
         }
 
+        if (mail.Host is null && entries.Find(entry => entry.Path is ["mail", "port" or "security" or "user" or "password_file" or "root_certificate_file"]) is SettingsEntry needsHost)
+            faults.Add(new SettingsFault(name, needsHost.Line, $"{needsHost.Name} is set, but mail.host is missing: without it no mail leaves this machine. Name the mail server, or leave {needsHost.Path[^1]} out"));
         if (mail.Security == MailSecurity.Plain && mail.Host is string host && !MailSettings.IsLoopback(host))
             faults.Add(new SettingsFault(name, 0, $"mail.security: Plain is for this machine itself only, not for {host}"));
-        return (new PlannerSettings { Mail = mail, Policy = policy, Sites = sites }, [.. faults.OrderBy(fault => fault.Line)]);
+        return (new PlannerSettings { Mail = mail, Policy = policy, Sites = sites, Sources = Sources(name, entries) }, [.. faults.OrderBy(fault => fault.Line)]);
     }
 
-    private static T Read<T, TKey>(Entry entry, IReadOnlyDictionary<string, TKey> keys, Func<TKey, T?> read, Func<TKey, string> range, T before, string file, List<SettingsFault> faults)
+    private static T Read<T, TKey>(SettingsEntry entry, IReadOnlyDictionary<string, TKey> keys, Func<TKey, T?> read, Func<TKey, string> range, T before, string file, List<SettingsFault> faults)
         where T : class
     {
         if (!keys.TryGetValue(entry.Path[^1], out var key))
-            faults.Add(new SettingsFault(file, entry.Line, $"unknown key \"{entry.Path[^1]}\"; nearest is \"{Nearest(entry.Path[^1], keys.Keys)}\""));
+            faults.Add(new SettingsFault(file, entry.Line, $"unknown key \"{entry.Path[^1]}\"; nearest is \"{NearestKey.Of(entry.Path[^1], keys.Keys)}\""));
         else if (read(key) is T settings)
             return settings;
         else
@@ -79,79 +88,18 @@ public static class SettingsFile
         return before;
     }
 
-    // Every value with its path and line; lists are joined by semicolons.
-    private static List<Entry> ListEntries(byte[] bytes)
+    private static string Misplaced(SettingsEntry entry) => entry.Path switch
     {
-        var reader = new Utf8JsonReader(bytes, new JsonReaderOptions { CommentHandling = JsonCommentHandling.Skip, AllowTrailingCommas = true, MaxDepth = 8 });
-        var entries = new List<Entry>();
-        var path = new List<string>();
-        var list = new List<string>();
-        var isList = false;
-        while (reader.Read())
-        {
-            var line = bytes.AsSpan(0, (int)reader.TokenStartIndex).Count((byte)'\n') + 1;
-            switch (reader.TokenType)
-            {
-                case JsonTokenType.PropertyName:
-                    path.Add(reader.GetString()!);
-                    break;
-                case JsonTokenType.StartArray:
-                    (isList, list) = (true, []);
-                    break;
-                case JsonTokenType.EndObject:
-                    if (path.Count > 0)
-                        path.RemoveAt(path.Count - 1);
-                    break;
-                case JsonTokenType.StartObject:
-                    break;
-                case JsonTokenType.EndArray:
-                    isList = false;
-                    entries.Add(new Entry([.. path], string.Join(';', list), line));
-                    path.RemoveAt(path.Count - 1);
-                    break;
-                default:
-                    var value = Value(ref reader);
-                    if (isList)
-                    {
-                        list.Add(value);
-                        break;
-                    }
-
-                    entries.Add(new Entry(path.Count > 0 ? [.. path] : [value], value, line));
-                    if (path.Count > 0)
-                        path.RemoveAt(path.Count - 1);
-                    break;
-            }
-        }
-
-        return entries;
-    }
-
-    private static string Value(ref Utf8JsonReader reader) => reader.TokenType switch
-    {
-        JsonTokenType.String => reader.GetString()!,
-        JsonTokenType.True => "yes",
-        JsonTokenType.False => "no",
-        JsonTokenType.Null => string.Empty,
-        _ => System.Text.Encoding.UTF8.GetString(reader.ValueSpan),
+        [var section] when Sections.Contains(section) => $"{section}: \"{entry.Value}\" will not do; it is a section: \"{section}\": {{ ... }}",
+        ["sites", _] => $"{entry.Name}: \"{entry.Value}\" will not do; it is a section with keys of policy",
+        [var section, ..] when Sections.Contains(section) => $"unknown key \"{entry.Name}\"; a key of {section} holds a value, not a section",
+        _ => $"unknown key \"{entry.Name}\"; nearest is \"{NearestKey.Of(entry.Path[0], Sections)}\"",
     };
 
-    private static string Nearest(string word, IEnumerable<string> keys) => keys.MinBy(key => Distance(word, key))!;
+    private static int LineOfWindow(List<SettingsEntry> entries, string where) =>
+        entries.FindLast(entry => entry.Path[^1] is "window_from" or "window_to" && (entry.Path[0] == where || (entry.Path is ["sites", var site, _] && site == where)))?.Line ?? 0;
 
-    // Letters to change, add or leave out between two words (Levenshtein).
-    private static int Distance(string left, string right)
-    {
-        var row = Enumerable.Range(0, right.Length + 1).ToArray();
-        for (var i = 1; i <= left.Length; i++)
-        {
-            var diagonal = row[0];
-            row[0] = i;
-            for (var j = 1; j <= right.Length; j++)
-                (diagonal, row[j]) = (row[j], Math.Min(Math.Min(row[j], row[j - 1]) + 1, diagonal + (left[i - 1] == right[j - 1] ? 0 : 1)));
-        }
-
-        return row[right.Length];
-    }
-
-    private sealed record Entry(string[] Path, string Value, int Line);
+    // A key that is said twice is a fault, and has no meaning here.
+    private static Dictionary<string, string> Sources(string name, List<SettingsEntry> entries) =>
+        entries.DistinctBy(entry => entry.Name).ToDictionary(entry => entry.Name, entry => $"{name}:{entry.Line}", StringComparer.Ordinal);
 }

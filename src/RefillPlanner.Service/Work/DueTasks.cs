@@ -1,5 +1,7 @@
+using System;
 using System.Collections.Generic;
 using System.Linq;
+using System.Threading;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
@@ -19,15 +21,25 @@ public sealed class DueTasks(Desk desk, PatientPlanning planning, PatientLetters
     private const string By = TaskLife.Planner;
 
     /// <summary>Takes every task whose hour has come.</summary>
+    /// <param name="tell">Is told each time how many more became due; null: nobody listens.</param>
+    /// <param name="cancellation">Stops between two patients; the rest is taken the next time.</param>
     /// <returns>How many became due.</returns>
-    public int TakeAll()
+    public int TakeAll(Action<int>? tell = null, CancellationToken cancellation = default)
     {
         IReadOnlyList<string> patientIds;
         using (var reading = desk.Database.Read())
             patientIds = reading.Tasks.ListPatientsPlannedUntil(desk.Now);
         var taken = 0;
-        foreach (var patientId in patientIds)
-            planning.Try(patientId, () => taken += Take(patientId));
+        foreach (var patientId in patientIds.TakeWhile(_ => !cancellation.IsCancellationRequested))
+        {
+            planning.Try(patientId, () =>
+            {
+                var count = Take(patientId);
+                taken += count;
+                tell?.Invoke(count);
+            });
+        }
+
         return taken;
     }
 

@@ -2,6 +2,7 @@ using System;
 using System.Collections.Concurrent;
 using System.Collections.Generic;
 using System.Linq;
+using System.Runtime.ExceptionServices;
 using System.Threading;
 using System.Threading.Tasks;
 using NodaTime;
@@ -88,6 +89,10 @@ internal sealed class FullPlanning
         {
             Parallel.For(0, Environment.ProcessorCount, _ => Look(tell, broken.Token, cancellation));
         }
+        catch (AggregateException several)
+        {
+            ExceptionDispatchInfo.Throw(several.InnerExceptions[0]);
+        }
         finally
         {
             _looked.CompleteAdding();
@@ -147,7 +152,8 @@ internal sealed class FullPlanning
     // Whether planning would find something else. One that cannot be worked out is to be planned, which records why.
     private bool HasChanged(in PlannedPatient planned, Workbench bench)
     {
-        var today = _todays[planned.SiteId];
+        if (planned.Record.Length == 0 || !_todays.TryGetValue(planned.SiteId, out var today))
+            return true;
         if (planned.ChangeOn <= today || _wanted.Contains(planned.PatientId))
             return true;
         try

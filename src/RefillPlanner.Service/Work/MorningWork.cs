@@ -1,4 +1,5 @@
 using System.Collections.Generic;
+using System.Linq;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
@@ -44,12 +45,24 @@ public sealed class MorningWork(Desk desk, PatientPlanning planning, DueTasks du
     public MorningList List(StoreTransaction transaction, Site site, Instant now)
     {
         var today = Desk.Today(site, now);
+        var rows = transaction.DueList.List(site.Id, MorningList.Through(today));
         return MorningList.Of(
             site,
             today,
-            transaction.DueList.List(site.Id, MorningList.Through(today)),
-            transaction.Outbox.ListNotAccepted(site.Id, now - NotReachedFor));
+            rows.Tasks,
+            transaction.Outbox.ListNotAccepted(site.Id, now - NotReachedFor),
+            [.. rows.Damaged, .. transaction.Planning.ListFailures(site.Id).Select(failure => NotPlanned(transaction, failure))]) with { Notes = ServiceNotes(transaction, site, now) };
     }
+
+    private static ListedDamage NotPlanned(StoreTransaction transaction, PlanningFailure failure)
+    {
+        if (failure.PatientId.Length == 0)
+            return new ListedDamage("planning", $"Nothing is planned since {failure.Since:uuuu-MM-dd HH:mm} UTC, the list is as it was then: {failure.Reason}", string.Empty, string.Empty, Patient: null);
+        return new ListedDamage(failure.PatientId, $"Not planned since {failure.Since:uuuu-MM-dd HH:mm} UTC: {failure.Reason}", failure.PatientId, string.Empty, transaction.DueList.FindPatient(failure.PatientId));
+    }
+
+    private static IReadOnlyList<string> ServiceNotes(StoreTransaction transaction, Site site, Instant now) =>
+        [.. transaction.Pauses.List().Where(pause => pause.IsInForce(now)).Select(pause => pause.Say(DateTimeZoneProviders.Tzdb[site.TimeZone]))];
 
     private void AlertAgain(PlannedTask check, Instant now)
     {

@@ -27,6 +27,7 @@ public sealed class OutboxDelivery(Desk desk, SendingCheck check, MailPauses pau
     private readonly Lock _writing = new();
     private readonly List<Answer> _unmarked = [];
     private readonly HashSet<MessageKey> _inHand = [];
+    private Action<DeliveryOutcome>? _tell;
 
     /// <summary>
     /// What a killed run left as <c>sending</c> may have gone: it becomes <c>unknown</c>, to be tried once more. To be called at start, before
@@ -36,8 +37,10 @@ public sealed class OutboxDelivery(Desk desk, SendingCheck check, MailPauses pau
 
     /// <summary>Sends all that may go now; how many were accepted.</summary>
     /// <param name="cancellation">Nothing new is taken; what is in hand is finished, or given up a little later, and the rest stays queued.</param>
-    public async Task<int> SendAllAsync(CancellationToken cancellation)
+    /// <param name="tell">Is told of each message that was durably marked what came of it; null: nobody listens.</param>
+    public async Task<int> SendAllAsync(CancellationToken cancellation, Action<DeliveryOutcome>? tell = null)
     {
+        _tell = tell;
         lock (_writing)
         {
             Write([]);
@@ -134,6 +137,12 @@ public sealed class OutboxDelivery(Desk desk, SendingCheck check, MailPauses pau
             Waypoints.Pass(Waypoints.Marked);
         if (group.Count > 0)
             Waypoints.Pass(Waypoints.Claimed);
+        foreach (var answer in _unmarked)
+        {
+            if (answer.Delivery is Delivery delivery)
+                _tell?.Invoke(delivery.Outcome);
+        }
+
         _inHand.ExceptWith(_unmarked.Select(answer => answer.Claimed.Before.Message.Key));
         _inHand.UnionWith(group.Select(claimed => claimed.Before.Message.Key));
         _unmarked.Clear();

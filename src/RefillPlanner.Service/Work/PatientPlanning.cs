@@ -1,6 +1,8 @@
 using System;
 using System.Collections.Generic;
 using System.Linq;
+using System.Threading;
+using Microsoft.Data.Sqlite;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
@@ -15,6 +17,9 @@ namespace RefillPlanner.Service.Work;
 public sealed class PatientPlanning(Desk desk)
 {
     private const string FailureKind = "patient";
+
+    // SQLite's word for a row that is there already, or whose like is missing.
+    private const int Constraint = 19;
 
     // So many patients become durable together: a commit costs more than a patient.
     private const int MostInOne = 1_000;
@@ -32,17 +37,19 @@ public sealed class PatientPlanning(Desk desk)
     /// <summary>Plans patients, some together in a transaction. One that throws is recorded and passed by, and the others go on.</summary>
     /// <param name="patientIds">The patients.</param>
     /// <param name="tell">Is told each time how many more are done; null: nobody listens.</param>
+    /// <param name="cancellation">Stops between two patients; what was planned and is not durable yet is planned again the next time.</param>
     /// <returns>How many were planned, and the ids of those that failed.</returns>
-    public (int Planned, IReadOnlyList<string> Failed) PlanEach(IEnumerable<string> patientIds, Action<int>? tell = null)
+    /// <exception cref="OperationCanceledException">It was stopped.</exception>
+    public (int Planned, IReadOnlyList<string> Failed) PlanEach(IEnumerable<string> patientIds, Action<int>? tell = null, CancellationToken cancellation = default)
     {
         var planned = 0;
         var failed = new List<string>();
         foreach (var some in patientIds.Chunk(MostInOne))
         {
-            if (TryTogether(some))
+            if (TryTogether(some, cancellation))
                 planned += some.Length;
             else
-                planned += some.Count(patientId => TryAlone(patientId, failed));
+                planned += some.Count(patientId => TryAlone(patientId, failed, cancellation));
             tell?.Invoke(some.Length);
         }
 
@@ -97,23 +104,28 @@ public sealed class PatientPlanning(Desk desk)
         catch (Exception failure) when (IsOfPatient(failure))
         {
             using var transaction = desk.Database.Begin();
-            transaction.Runs.Add(FailureKind, patientId, startedAt, desk.Now, failed: true, $"{failure.GetType().Name}: {failure.Message}");
+            var reason = failure is DamagedRowException ? failure.Message : $"{failure.GetType().Name}: {failure.Message}";
+            transaction.Runs.Add(FailureKind, patientId, startedAt, desk.Now, failed: true, reason);
+            transaction.Planning.PutFailure(patientId, startedAt, reason);
             transaction.Commit();
             return false;
         }
     }
 
     // Nearly always all of them can be planned; when not, nothing of it was written.
-    private bool TryTogether(string[] patientIds)
+    private bool TryTogether(string[] patientIds, CancellationToken cancellation)
     {
         using var transaction = desk.Database.Begin();
         Waypoints.Pass(Waypoints.PlanningBegun);
         try
         {
             foreach (var patientId in patientIds)
+            {
+                cancellation.ThrowIfCancellationRequested();
                 Plan(transaction, patientId);
+            }
         }
-        catch (Exception failure) when (IsOfPatient(failure))
+        catch (Exception failure) when (failure is not OperationCanceledException && IsOfPatient(failure))
         {
             return false;
         }
@@ -124,8 +136,9 @@ public sealed class PatientPlanning(Desk desk)
         return true;
     }
 
-    private bool TryAlone(string patientId, List<string> failed)
+    private bool TryAlone(string patientId, List<string> failed, CancellationToken cancellation)
     {
+        cancellation.ThrowIfCancellationRequested();
         if (Try(patientId, () => Plan(patientId)))
             return true;
         failed.Add(patientId);
@@ -147,5 +160,10 @@ public sealed class PatientPlanning(Desk desk)
     ];
 
     /// <summary>Whether a failure is about one patient or message only, so that the others can go on.</summary>
-    public static bool IsOfPatient(Exception failure) => failure is not OutOfMemoryException and not Microsoft.Data.Sqlite.SqliteException;
+    public static bool IsOfPatient(Exception failure) => failure switch
+    {
+        OutOfMemoryException => false,
+        SqliteException sqlite => sqlite.SqliteErrorCode == Constraint || DamagedRowException.IsDamage(sqlite),
+        _ => true,
+    };
 }

@@ -5,26 +5,31 @@ using System.Threading;
 using System.Threading.Tasks;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
+using RefillPlanner.Service.Mail;
 
 namespace RefillPlanner.Service.Work;
 
 /// <summary>
-/// What is done when an alarm goes, at start, and every minute in between. All of it may be done twice. Sending stands apart: a mail server that
-/// lets one wait holds up nothing else.
+/// What is done when an alarm goes, at start, and every minute in between. All of it may be done twice, and stopped between two patients or
+/// messages. Sending stands apart: a mail server that lets one wait holds up nothing else. While the clock is in doubt none of it is done.
 /// </summary>
-public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTasks, MorningWork morning, DailyReport report, OutboxDelivery outbox)
+public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTasks, MorningWork morning, DailyReport report, OutboxDelivery outbox, ClockGuard clock, Progress progress, ServiceMeter meter)
 {
     /// <summary>At start: what was missed while nothing ran is made up for.</summary>
     public void CatchUp(CancellationToken cancellation)
     {
         outbox.Recover();
-        planning.Run(cancellation: cancellation);
-        dueTasks.TakeAll();
+        if (!clock.IsTrusted())
+            return;
+        Plan(siteId: null, cancellation);
+        TakeDue(cancellation);
         foreach (var site in ListSites())
         {
+            cancellation.ThrowIfCancellationRequested();
             var local = desk.Now.InZone(DateTimeZoneProviders.Tzdb[site.TimeZone]);
             if (local.TimeOfDay >= desk.Settings.PolicyOf(site.Id).ListAt)
                 morning.Do(site);
+            progress.Mark();
         }
 
         report.Do();
@@ -33,19 +38,21 @@ public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTas
     /// <summary>When an alarm goes.</summary>
     public void Handle(AlarmKind kind, string siteId, CancellationToken cancellation)
     {
+        if (!clock.IsTrusted())
+            return;
         switch (kind)
         {
             case AlarmKind.SitePlanning:
-                planning.Run(siteId, cancellation: cancellation);
+                Plan(siteId, cancellation);
                 break;
             case AlarmKind.SiteMorning:
-                dueTasks.TakeAll();
+                TakeDue(cancellation);
                 if (ListSites().FirstOrDefault(site => site.Id == siteId) is Site known)
                     morning.Do(known);
                 report.Do();
                 break;
             case AlarmKind.TaskDue:
-                dueTasks.TakeAll();
+                TakeDue(cancellation);
                 break;
             default:
                 throw new ArgumentOutOfRangeException(nameof(kind), kind, "Unknown kind of alarm.");
@@ -53,16 +60,41 @@ public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTas
     }
 
     /// <summary>Every minute: what a lost alarm left.</summary>
-    public void Sweep() => dueTasks.TakeAll();
+    public void Sweep(CancellationToken cancellation)
+    {
+        if (clock.IsTrusted())
+            TakeDue(cancellation);
+    }
 
     /// <summary>Sends what may go now; how many messages were accepted.</summary>
-    public Task<int> SendAsync(CancellationToken cancellation) => outbox.SendAllAsync(cancellation);
+    public async Task<int> SendAsync(CancellationToken cancellation) => clock.IsTrusted() ? await outbox.SendAllAsync(cancellation, Count) : 0;
 
     /// <summary>The alarms of the next 48 hours, as the record has them now.</summary>
     public IReadOnlyList<Alarm> ListAlarms()
     {
         using var reading = desk.Database.Read();
         return Alarms.List(reading, desk, desk.Now);
+    }
+
+    private void Plan(string? siteId, CancellationToken cancellation) => planning.Run(siteId, _ => progress.Mark(), cancellation);
+
+    // After a stop nothing more is decided: a list would lack what was not taken.
+    private void TakeDue(CancellationToken cancellation)
+    {
+        dueTasks.TakeAll(Count, cancellation);
+        cancellation.ThrowIfCancellationRequested();
+    }
+
+    private void Count(int tasks)
+    {
+        progress.Mark();
+        meter.CountTasks(tasks);
+    }
+
+    private void Count(DeliveryOutcome outcome)
+    {
+        progress.Mark();
+        meter.CountMessage(outcome);
     }
 
     private IReadOnlyList<Site> ListSites()

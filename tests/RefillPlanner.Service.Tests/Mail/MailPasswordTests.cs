@@ -53,7 +53,7 @@ public sealed class MailPasswordTests : IDisposable
         var file = Put("password", "secret");
         if (!OperatingSystem.IsWindows())
             File.SetUnixFileMode(file, UnixFileMode.UserRead | UnixFileMode.UserWrite | others);
-        var faults = SettingsFile.Parse("c.json", Encoding.UTF8.GetBytes($$"""{ "mail": { "password_file": "{{file}}" } }""")).Faults;
+        var faults = SettingsFile.Parse("c.json", Encoding.UTF8.GetBytes($$"""{ "mail": { "host": "mail.example.org", "password_file": "{{file}}" } }""")).Faults;
         if (reason is null)
         {
             Assert.Empty(faults);

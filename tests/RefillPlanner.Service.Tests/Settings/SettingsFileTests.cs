@@ -31,13 +31,13 @@ public sealed class SettingsFileTests
     [InlineData("{ \"policy\": { \"safty_days\": 3 } }", "c.json:1: unknown key \"safty_days\"; nearest is \"safety_days\"")]
     [InlineData("{\n\"policy\": {\n\"safety_days\": 31 } }", "c.json:3: policy.safety_days: \"31\" will not do; it is a whole number from 0 to 30")]
     [InlineData("{ \"policy\": { \"safety_days\": -1 } }", "c.json:1: policy.safety_days: \"-1\" will not do; it is a whole number from 0 to 30")]
-    [InlineData("{ \"mail\": { \"port\": 0 } }", "c.json:1: mail.port: \"0\" will not do; it is a whole number from 1 to 65535")]
-    [InlineData("{ \"mail\": { \"security\": \"Auto\" } }", "c.json:1: mail.security: \"Auto\" will not do; it is StartTls, SslOnConnect, or Plain to this machine itself")]
+    [InlineData("{ \"mail\": { \"host\": \"mail.example.org\", \"port\": 0 } }", "c.json:1: mail.port: \"0\" will not do; it is a whole number from 1 to 65535")]
+    [InlineData("{ \"mail\": { \"host\": \"mail.example.org\", \"security\": \"Auto\" } }", "c.json:1: mail.security: \"Auto\" will not do; it is StartTls, SslOnConnect, or Plain to this machine itself")]
     [InlineData("{ \"mail\": { \"host\": \"mail.example.org\", \"security\": \"Plain\" } }", "c.json: mail.security: Plain is for this machine itself only, not for mail.example.org")]
     [InlineData("{ \"mail\": { \"from\": \"nobody\" } }", "c.json:1: mail.from: \"nobody\" will not do; it is an e-mail address")]
     [InlineData("{ \"mial\": { \"port\": 25 } }", "c.json:1: unknown key \"mial.port\"; nearest is \"mail\"")]
     [InlineData("{ \"policy\": { \"list_at\": \"03:30\" } }", "c.json:1: policy.list_at: \"03:30\" will not do; it is a time from 04:00 to 23:00")]
-    [InlineData("{ \"policy\": { \"window_from\": \"19:00\", \"window_to\": \"09:00\" } }", "c.json: policy: window_from is not before window_to")]
+    [InlineData("{ \"policy\": { \"window_from\": \"19:00\", \"window_to\": \"09:00\" } }", "c.json:1: policy: window_from is not before window_to")]
     public void A_fault_is_one_line_with_its_place_and_what_would_be_right(string text, string expected) =>
         Assert.Equal(expected, Assert.Single(Parse(text).Faults).ToString());
 

@@ -78,10 +78,16 @@ public sealed class PlanningOnChangeTests
         using var bench = new Bench(Start);
         bench.ImportDemo(Today);
         bench.Planning.Run();
-        bench.Damage("UPDATE products SET drug = 'invented name' WHERE drug = 'semaglutide';");
+        using (var transaction = bench.Desk.Database.Begin())
+        {
+            foreach (var product in transaction.Ledger.ListProducts().Where(product => product.Drug == "semaglutide"))
+                transaction.Ledger.Put(product with { Drug = "invented name" });
+            transaction.Commit();
+        }
+
         bench.Planning.Run();
         using var reading = bench.Desk.Database.Read();
-        var medicines = reading.Ledger.ListSites().SelectMany(site => reading.DueList.List(site.Id, Today.PlusDays(60))).Select(task => task.Course?.Medicine ?? string.Empty).ToArray();
+        var medicines = reading.Ledger.ListSites().SelectMany(site => reading.DueList.List(site.Id, Today.PlusDays(60)).Tasks).Select(task => task.Course?.Medicine ?? string.Empty).ToArray();
         Assert.Contains(medicines, medicine => medicine.StartsWith("invented name, ", StringComparison.Ordinal));
         Assert.DoesNotContain(medicines, medicine => medicine.StartsWith("semaglutide, ", StringComparison.Ordinal));
     }

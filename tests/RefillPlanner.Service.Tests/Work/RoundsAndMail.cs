@@ -15,7 +15,7 @@ internal static class RoundsAndMail
 
     public static Task SweepAsync(this Rounds rounds, CancellationToken cancellation)
     {
-        rounds.Sweep();
+        rounds.Sweep(cancellation);
         return rounds.SendAsync(cancellation);
     }
 

@@ -1,0 +1,20 @@
+using System;
+using Microsoft.Extensions.DependencyInjection;
+using OpenTelemetry.Metrics;
+using RefillPlanner.Service.Work;
+
+namespace RefillPlanner.Service.Jobs;
+
+/// <summary>The service's numbers leave it only where the standard variable of OpenTelemetry names a collector.</summary>
+internal static class Metrics
+{
+    private static readonly string[] Endpoints = ["OTEL_EXPORTER_OTLP_ENDPOINT", "OTEL_EXPORTER_OTLP_METRICS_ENDPOINT"];
+
+    /// <summary>Exports them, where that is asked for.</summary>
+    public static void Export(IServiceCollection services)
+    {
+        if (Array.TrueForAll(Endpoints, name => string.IsNullOrEmpty(Environment.GetEnvironmentVariable(name))))
+            return;
+        services.AddOpenTelemetry().WithMetrics(metrics => metrics.AddMeter(ServiceMeter.Name).AddOtlpExporter());
+    }
+}

@@ -1,0 +1,100 @@
+using System;
+using System.Collections.Concurrent;
+using System.Threading;
+using System.Threading.Tasks;
+using Microsoft.Extensions.Hosting;
+using Microsoft.Extensions.Logging;
+using RefillPlanner.Service.Work;
+
+namespace RefillPlanner.Service.Jobs;
+
+/// <summary>
+/// Runs a round of work in its turn and takes what it throws. A failed round is logged by its type and place and comes later the next time; three
+/// in a row end the service, so that a supervisor starts it anew. A database that is busy or full is tried again for as long as it takes.
+/// </summary>
+public sealed class RoundRunner(Desk desk, Turn turn, Progress progress, Health health, ServiceMeter meter, Pulse pulse, Ending ending, IHostApplicationLifetime life, ILogger<RoundRunner> log)
+{
+    private const int MostFailures = 3;
+
+    private readonly ConcurrentDictionary<string, Setback> _setbacks = new(StringComparer.Ordinal);
+
+    /// <summary>Runs one round, or leaves it out: while it has to wait after a failure, and once the service is to stop.</summary>
+    /// <param name="name">Which; its failures are counted by this name.</param>
+    /// <param name="round">The work. Its token ends with the service: nothing new is taken, what is in hand is finished.</param>
+    /// <param name="cancellation">The scheduler's token.</param>
+    public Task RunAsync(string name, Func<CancellationToken, Task> round, CancellationToken cancellation) => RunAsideAsync(
+        name,
+        async stop =>
+        {
+            using var mine = await turn.TakeAsync(stop);
+            await round(stop);
+        },
+        cancellation);
+
+    /// <summary>Runs one round beside the others, without a turn.</summary>
+    /// <param name="name">Which; its failures are counted by this name.</param>
+    /// <param name="round">The work, as for <see cref="RunAsync"/>.</param>
+    /// <param name="cancellation">The scheduler's token.</param>
+    public async Task RunAsideAsync(string name, Func<CancellationToken, Task> round, CancellationToken cancellation)
+    {
+        using var stop = CancellationTokenSource.CreateLinkedTokenSource(cancellation, life.ApplicationStopping);
+        try
+        {
+            if (_setbacks.TryGetValue(name, out var before) && desk.Time.GetElapsedTime(before.At) < before.Wait)
+                return;
+            await round(stop.Token);
+            End(name);
+        }
+        catch (OperationCanceledException) when (stop.IsCancellationRequested)
+        {
+            // What it left is on record, and is taken up at the next start.
+        }
+        catch (Exception fault) when (FaultText.IsStorageAway(fault))
+        {
+            Wait(name, fault);
+        }
+        catch (Exception fault) when (fault is not OutOfMemoryException)
+        {
+            Fail(name, fault);
+        }
+
+        pulse.Beat();
+    }
+
+    private void End(string name)
+    {
+        progress.Mark();
+        _setbacks.TryRemove(name, out _);
+        if (!health.IsStorageAway)
+            return;
+        health.IsStorageAway = false;
+        log.LogInformation("The database can be used again");
+    }
+
+    // Said once, however long it lasts.
+    private void Wait(string name, Exception fault)
+    {
+        if (!health.IsStorageAway)
+            log.LogCritical("The database cannot be used: {Fault}. Nothing is sent meanwhile; it is tried again every minute. See that the disk is not full and that no other program holds the file", FaultText.Of(fault));
+        health.IsStorageAway = true;
+        _setbacks[name] = new Setback(_setbacks.TryGetValue(name, out var known) ? known.Failures : 0, desk.Time.GetTimestamp(), TimeSpan.Zero);
+    }
+
+    private void Fail(string name, Exception fault)
+    {
+        meter.CountFailure();
+        var failures = (_setbacks.TryGetValue(name, out var known) ? known.Failures : 0) + 1;
+        var wait = TimeSpan.FromMinutes(1 << (failures - 1));
+        _setbacks[name] = new Setback(failures, desk.Time.GetTimestamp(), wait);
+        if (failures < MostFailures)
+        {
+            log.LogError("The round {Name} failed ({Failures} in a row): {Fault}. It is tried again in {Minutes} minutes", name, failures, FaultText.Of(fault), wait.TotalMinutes);
+            return;
+        }
+
+        log.LogCritical("The round {Name} failed ({Failures} in a row): {Fault}. The service ends with exit code {Code}, to be started anew", name, failures, FaultText.Of(fault), Commands.ExitCode.Internal);
+        ending.Fail();
+    }
+
+    private sealed record Setback(int Failures, long At, TimeSpan Wait);
+}
