@@ -49,7 +49,7 @@ public sealed class DueListStore
     /// <param name="through">The last day, itself included.</param>
     public DueRows List(string siteId, LocalDate through)
     {
-        var listing = new Listing(siteId, through, _days.ListThrough(siteId, through));
+        var listing = new Listing(siteId, through, _days.ListThrough(siteId, through), new PatientNames(_statements));
         foreach (var row in _statements.For(Sql).Bind(siteId).Bind(through).List(row => row))
             listing.Take(row);
         return listing.End();
@@ -69,7 +69,7 @@ public sealed class DueListStore
     }
 
     /// <summary>A list while it is read.</summary>
-    private sealed class Listing(string siteId, LocalDate through, IReadOnlyDictionary<TaskDay, long> days)
+    private sealed class Listing(string siteId, LocalDate through, IReadOnlyDictionary<TaskDay, long> days, PatientNames names)
     {
         private readonly List<ListedTask> _tasks = [];
         private readonly List<ListedDamage> _damaged = [];
@@ -119,10 +119,11 @@ public sealed class DueListStore
         {
             if (row.IsNull(PatientFrom) || row.Text(PatientFrom) != patientId || !row.IsWhole(LedgerStore.DigestedOfPatient, PatientFrom))
                 return null;
-
-            // Where the count of names is damaged, a warning too many is better than one too few.
-            var others = row.IsNull(NamesFrom) || !row.IsWhole(PatientNames.Digested, NamesFrom) ? 1 : row.Long(NamesFrom + 2) - (row.Text(PatientFrom + 2) == siteId ? 1 : 0);
-            return new ListedPatient(patientId, row.Text(PatientFrom + 1), others > 0, row.DateOrNull(PatientFrom + 3), row.TextOrNull(PatientFrom + 4));
+            var name = row.Text(PatientFrom + 1);
+            var hasNamesake = !row.IsNull(NamesFrom) && row.IsWhole(PatientNames.Digested, NamesFrom)
+                ? row.Long(NamesFrom + 2) > (row.Text(PatientFrom + 2) == siteId ? 1 : 0)
+                : names.HasOther(siteId, name, patientId);
+            return new ListedPatient(patientId, name, hasNamesake, row.DateOrNull(PatientFrom + 3), row.TextOrNull(PatientFrom + 4));
         }
 
         // Planning keeps the line of a course with its tasks.
