@@ -40,8 +40,17 @@ internal static class RunCommand
         using var mine = Lock(premises.Folder);
         using var host = WorkerHost.Build(premises.Desk, premises.Routes, new MailTemplates());
         await output.WriteLineAsync($"State in {premises.Folder}; mail {(premises.Desk.Settings.Mail.Host is string server ? $"goes to {server}" : $"is dropped into {premises.DropFolder}")}");
+        var check = Task.Run(() => CheckAsync(premises, output), CancellationToken.None);
         await host.RunAsync(cancellation);
+        await check;
         return ExitCode.Done;
+    }
+
+    // Beside the work, because a large file takes a while: each row is checked anyway when it is read.
+    private static async Task CheckAsync(Premises premises, TextWriter output)
+    {
+        foreach (var complaint in premises.Desk.Database.Check())
+            await output.WriteLineAsync($"{complaint} Run self-check, and put a backup in its place if it says the same.");
     }
 
     private static FileStream Lock(string folder)
