@@ -1,6 +1,7 @@
 using System;
 using System.Collections.Generic;
 using System.Linq;
+using Microsoft.Data.Sqlite;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
@@ -16,22 +17,42 @@ public sealed class DueListStore
 {
     internal const string Sql =
         $"""
-        SELECT task.task_key, task.kind, task.site_id, task.patient_id, task.course_id, task.sharps_id, task.planned_on, task.due_on, task.due_at,
-            task.reason, task.state, task.changed_at, task.changed_by, task.version, task.postponed_because, task.digest,
-            plan.course_id, plan.medicine, plan.findings, plan.digest,
-            {ListedPatientRow.Columns}
+        SELECT {Columns}
         FROM (
             SELECT * FROM tasks WHERE site_id = ?1 AND due_on <= ?2 AND state NOT IN ('done', 'withdrawn')
             UNION ALL
             SELECT * FROM tasks WHERE site_id = ?1 AND due_on > ?2 AND state = 'waiting'
         ) AS task
-        LEFT JOIN patients AS patient ON patient.patient_id = task.patient_id
-        LEFT JOIN plans AS plan ON plan.course_id = task.course_id
-        LEFT JOIN patient_names AS same ON same.site_id = ?1 AND same.name = patient.name
+        {Joins}
         ORDER BY task.due_on, task.task_key;
         """;
 
-    // Where the columns of each table begin; the digest stands after those that it is of.
+    private const string OneSql = $"SELECT {Columns} FROM tasks AS task {Joins} WHERE task.task_key = ?2;";
+
+    // From the indexes alone.
+    private const string KeysSql =
+        """
+        SELECT task_key, due_on FROM tasks WHERE site_id = ?1 AND due_on <= ?2 AND state NOT IN ('done', 'withdrawn')
+        UNION ALL
+        SELECT task_key, due_on FROM tasks WHERE site_id = ?1 AND due_on > ?2 AND state = 'waiting'
+        ORDER BY due_on, task_key;
+        """;
+
+    private const string Columns =
+        $"""
+        task.task_key, task.kind, task.site_id, task.patient_id, task.course_id, task.sharps_id, task.planned_on, task.due_on, task.due_at,
+            task.reason, task.state, task.changed_at, task.changed_by, task.version, task.postponed_because, task.digest,
+            plan.course_id, plan.medicine, plan.findings, plan.digest,
+            {ListedPatientRow.Columns}
+        """;
+
+    private const string Joins =
+        """
+        LEFT JOIN patients AS patient ON patient.patient_id = task.patient_id
+        LEFT JOIN plans AS plan ON plan.course_id = task.course_id
+        LEFT JOIN patient_names AS same ON same.site_id = ?1 AND same.name = patient.name
+        """;
+
     private const int PlanFrom = TaskStore.DigestedColumns + 1;
     private const int PatientFrom = PlanFrom + PlanStore.Digested + 1;
 
@@ -46,10 +67,18 @@ public sealed class DueListStore
     /// <param name="through">The last day, itself included.</param>
     public DueRows List(string siteId, LocalDate through)
     {
-        var listing = new Listing(siteId, through, _days.ListThrough(siteId, through), new PatientNames(_statements));
-        foreach (var row in _statements.For(Sql).Bind(siteId).Bind(through).List(row => row))
-            listing.Take(row);
-        return listing.End();
+        var days = _days.ListThrough(siteId, through);
+        try
+        {
+            var listing = new Listing(siteId, through, days, new PatientNames(_statements));
+            foreach (var row in _statements.For(Sql).Bind(siteId).Bind(through).List(row => row))
+                listing.Take(row);
+            return listing.End();
+        }
+        catch (SqliteException damage) when (DamagedRowException.IsDamage(damage))
+        {
+            return ListOneByOne(new Listing(siteId, through, days, new PatientNames(_statements)), siteId, through);
+        }
     }
 
     /// <summary>A patient as the list shows one, without a word about namesakes; null: not on record, or damaged.</summary>
@@ -63,6 +92,25 @@ public sealed class DueListStore
         {
             return null;
         }
+    }
+
+    // Slower, but a place in the file that SQLite cannot read takes no more with it than the tasks that lie there.
+    private DueRows ListOneByOne(Listing listing, string siteId, LocalDate through)
+    {
+        foreach (var key in _statements.For(KeysSql).Bind(siteId).Bind(through).List(row => row.Text(0)))
+        {
+            try
+            {
+                foreach (var row in _statements.For(OneSql).Bind(siteId).Bind(key).List(row => row))
+                    listing.Take(row);
+            }
+            catch (SqliteException damage) when (DamagedRowException.IsDamage(damage))
+            {
+                listing.Refuse(key);
+            }
+        }
+
+        return listing.End();
     }
 
     /// <summary>A list while it is read.</summary>
@@ -105,6 +153,9 @@ public sealed class DueListStore
 
             return new DueRows(_tasks, _damaged);
         }
+
+        public void Refuse(string key) =>
+            _damaged.Add(new ListedDamage(key, new DamagedRowException("tasks", key).Message, string.Empty, string.Empty, Patient: null));
 
         private void Refuse(PreparedStatement row, DamagedRowException damage, bool isTaskWhole)
         {
