@@ -17,7 +17,7 @@ public sealed class DueListStore
 {
     internal const string Sql =
         $"""
-        SELECT {Columns}
+        SELECT {AllColumns}
         FROM (
             SELECT * FROM tasks WHERE site_id = ?1 AND due_on <= ?2 AND state NOT IN ('done', 'withdrawn')
             UNION ALL
@@ -27,7 +27,7 @@ public sealed class DueListStore
         ORDER BY task.due_on, task.task_key;
         """;
 
-    private const string OneSql = $"SELECT {Columns} FROM tasks AS task {Joins} WHERE task.task_key = ?2;";
+    private const string OneSql = $"SELECT {AllColumns} FROM tasks AS task {Joins} WHERE task.task_key = ?2;";
 
     // From the indexes alone.
     private const string KeysSql =
@@ -38,7 +38,7 @@ public sealed class DueListStore
         ORDER BY due_on, task_key;
         """;
 
-    private const string Columns =
+    private const string AllColumns =
         $"""
         task.task_key, task.kind, task.site_id, task.patient_id, task.course_id, task.sharps_id, task.planned_on, task.due_on, task.due_at,
             task.reason, task.state, task.changed_at, task.changed_by, task.version, task.postponed_because, task.digest,
@@ -123,24 +123,25 @@ public sealed class DueListStore
 
         public void Take(PreparedStatement row)
         {
-            var (task, digest) = TaskDays.Read(row);
-            if (task is null)
+            if (!row.IsWhole(TaskStore.DigestedColumns))
             {
                 Refuse(row, new DamagedRowException("tasks", row.Text(0)), isTaskWhole: false);
                 return;
             }
 
             // An index that was changed leads to rows that are not of this list, or to one twice.
-            var day = TaskDays.DayOf(task);
-            TaskDays.Combine(_found, day, digest);
-            if (task.Task.SiteId != siteId || !TaskLife.IsOpen(task.State) || (task.Task.DueOn > through && !day.IsWaiting) || !_seen.Add(task.Task.Key.Text))
+            var state = Columns.Member<TaskState>(row.Text(10));
+            var day = new TaskDay(row.Text(2), state == TaskState.Waiting, row.Date(7));
+            TaskDays.Combine(_found, day, row.Long(TaskStore.DigestedColumns));
+            if (day.SiteId != siteId || !TaskLife.IsOpen(state) || (day.DueOn > through && !day.IsWaiting) || !_seen.Add(row.Text(0)))
                 return;
-            if (FindPatient(row, task.Task.PatientId) is not ListedPatient patient)
-                Refuse(row, new DamagedRowException("patients", task.Task.PatientId), isTaskWhole: true);
-            else if (task.Task.CourseId is string courseId && !HasPlan(row, courseId))
+            var courseId = row.TextOrNull(4);
+            if (FindPatient(row, row.Text(3)) is not ListedPatient patient)
+                Refuse(row, new DamagedRowException("patients", row.Text(3)), isTaskWhole: true);
+            else if (courseId is not null && !HasPlan(row, courseId))
                 Refuse(row, new DamagedRowException("plans", courseId), isTaskWhole: true);
             else
-                _tasks.Add(Listed(task, patient, row));
+                _tasks.Add(Listed(row, state, day.DueOn, courseId, patient));
         }
 
         public DueRows End()
@@ -169,17 +170,17 @@ public sealed class DueListStore
         private static bool HasPlan(PreparedStatement row, string courseId) =>
             !row.IsNull(PlanFrom) && row.Text(PlanFrom) == courseId && row.IsWhole(PlanStore.Digested, PlanFrom);
 
-        private static ListedTask Listed(TaskOnRecord task, ListedPatient patient, PreparedStatement row) => new()
+        private static ListedTask Listed(PreparedStatement row, TaskState state, LocalDate dueOn, string? courseId, ListedPatient patient) => new()
         {
-            Key = task.Task.Key,
-            Kind = task.Task.Kind,
-            State = task.State,
-            PlannedOn = task.Task.PlannedOn,
-            DueOn = task.Task.DueOn,
-            Reason = task.Task.Reason,
-            CourseId = task.Task.CourseId,
+            Key = new TaskKey(row.Text(0)),
+            Kind = Columns.Member<TaskKind>(row.Text(1)),
+            State = state,
+            PlannedOn = row.Date(6),
+            DueOn = dueOn,
+            Reason = row.Text(9),
+            CourseId = courseId,
             Patient = patient,
-            Course = task.Task.CourseId is null ? null : new CourseLine(row.Text(PlanFrom + 1), row.Text(PlanFrom + 2)),
+            Course = courseId is null ? null : new CourseLine(row.Text(PlanFrom + 1), row.Text(PlanFrom + 2)),
         };
     }
 }
