@@ -67,6 +67,8 @@ internal static class RunCommand
         {
             var pauses = new ServiceStart(premises.Desk, new ClockGuard(premises.Desk), premises.Folder).Begin(goOn ? Environment.UserName : null);
             await output.WriteLineAsync($"State in {premises.Folder}; mail {(premises.Desk.Settings.Mail.Host is string server ? $"goes to {server}" : $"is dropped into {premises.DropFolder}")}");
+            foreach (var complaint in premises.Desk.Database.Check())
+                await output.WriteLineAsync($"{complaint} Put a backup in its place; docs/how-to/restore.md says how. Meanwhile nothing that is damaged is used.");
             foreach (var pause in pauses)
                 await output.WriteLineAsync(pause.Say(NodaTime.DateTimeZone.Utc));
         }
