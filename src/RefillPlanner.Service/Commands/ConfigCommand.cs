@@ -24,13 +24,15 @@ internal static class ConfigCommand
             var settings = Premises.ReadSettings(result.GetValue(config));
             foreach (var key in MailKeys.All.Values)
                 output.WriteLine($"mail.{key.Key} = {key.Show(settings.Mail)}");
+            foreach (var key in MailboxKeys.All.Values)
+                output.WriteLine($"mailbox.{key.Key} = {key.Show(settings.Mailbox)}");
             var policy = result.GetValue(site) is string id ? settings.PolicyOf(id) : settings.Policy;
             foreach (var key in PolicyKeys.All.Values)
                 output.WriteLine($"policy.{key.Key} = {key.Show(policy)}  ({key.Range})");
             return ExitCode.Done;
         });
         return new Command("config", """
-            The configuration file: JSON with the sections mail, policy and sites.
+            The configuration file: JSON with the sections mail, mailbox, policy and sites.
 
             Examples:
               refill-planner config show
