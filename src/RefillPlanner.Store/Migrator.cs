@@ -47,6 +47,8 @@ public static class Migrator
                 throw new SchemaException($"Migration {known.Name} was applied to this database with other content than this program carries: the database and the program do not belong together.");
         }
 
+        connection.CreateFunction("audit_hash", AuditChain.Begin());
+        connection.CreateFunction("sha256_start", (string text) => Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(text)))[..32]);
         var last = connection.ExecuteScalar<long?>("SELECT max(number) FROM schema_migrations;") ?? 0;
         foreach (var migration in migrations.Where(migration => migration.Number > last))
         {

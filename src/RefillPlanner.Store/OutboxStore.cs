@@ -1,162 +1,151 @@
 using System;
 using System.Collections.Generic;
-using System.Data;
 using System.Linq;
-using System.Text.Json;
-using Dapper;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
-using RefillPlanner.Core.Tasks;
 
 namespace RefillPlanner.Store;
 
-/// <summary>Messages, written with the decision that makes them, marked before and after they are sent.</summary>
-public sealed class OutboxStore(IDbConnection connection, IDbTransaction transaction)
+/// <summary>Messages, written with the decision that makes them, marked before and after they are sent. Every mark is a row of the audit.</summary>
+public sealed class OutboxStore
 {
-    private const string NoAddress = "no agreement to e-mail, or no address that may be used";
-    private const string Columns = "message_key AS \"Key\", kind AS Kind, site_id AS SiteId, patient_id AS PatientId, task_keys AS TaskKeys, to_address AS ToAddress, language_tag AS LanguageTag, subject AS Subject, text_body AS TextBody, html_body AS HtmlBody, decided_at AS DecidedAt, not_before AS NotBefore, expires_at AS ExpiresAt, state AS State, attempts AS Attempts, next_attempt_at AS NextAttemptAt, changed_at AS ChangedAt, detail AS Detail";
+    /// <summary>Who moves a message when no person does.</summary>
+    public const string Sender = "sender";
+
     internal const string NotAcceptedSql =
         """
-        SELECT message.message_key AS "Key", message.state AS State, message.detail AS Detail,
-            patient.patient_id AS PatientId, patient.name AS Name, patient.born_on AS BornOn, patient.phone AS Phone,
+        SELECT message.message_key, message.state, message.detail, patient.patient_id, patient.name, patient.born_on, patient.phone,
             EXISTS (SELECT 1 FROM patients AS other
-                WHERE other.site_id = @siteId AND other.name = patient.name AND other.patient_id <> patient.patient_id) AS HasNamesake
-        FROM outbox AS message
-        JOIN patients AS patient ON patient.patient_id = message.patient_id
-        WHERE message.site_id = @siteId AND message.state IN ('bounced', 'expired', 'unknown', 'suppressed') AND message.decided_at >= @since
+                WHERE other.site_id = ?1 AND other.name = patient.name AND other.patient_id <> patient.patient_id)
+        FROM messages AS message
+        LEFT JOIN patients AS patient ON patient.patient_id = message.patient_id
+        WHERE message.site_id = ?1 AND message.state IN ('bounced', 'expired', 'unknown', 'suppressed') AND message.decided_at >= ?2
         ORDER BY message.decided_at, message.message_key;
         """;
 
+    private const string NoAddress = "no agreement to e-mail, or no address that may be used";
+
+    private readonly Statements _statements;
+    private readonly AuditStore _audit;
+
+    internal OutboxStore(Statements statements, AuditStore audit) => (_statements, _audit) = (statements, audit);
+
     /// <summary>Adds a message; one without an address is suppressed at once, and shows on the list.</summary>
     /// <returns>False when one of the same meaning is there already: nothing is added.</returns>
-    public bool Add(OutgoingMessage message) => connection.Execute(
-        """
-        INSERT INTO outbox (message_key, kind, site_id, patient_id, task_keys, to_address, language_tag, subject, text_body, html_body, decided_at,
-            not_before, expires_at, state, attempts, next_attempt_at, changed_at, detail)
-        VALUES (@key, @kind, @SiteId, @PatientId, @taskKeys, @To, @LanguageTag, @Subject, @Text, @Html, @DecidedAt,
-            @NotBefore, @ExpiresAt, @state, 0, @NotBefore, @DecidedAt, @detail)
-        ON CONFLICT (message_key) DO NOTHING;
-        """,
-        new
+    public bool Add(OutgoingMessage message)
+    {
+        if (Has(message.Key))
+            return false;
+        var onRecord = new MessageOnRecord
         {
-            key = message.Key.Text,
-            kind = Kebab.Of(message.Kind),
-            message.SiteId,
-            message.PatientId,
-            taskKeys = JsonSerializer.Serialize(message.TaskKeys.Select(key => key.Text)),
-            message.To,
-            message.LanguageTag,
-            message.Subject,
-            message.Text,
-            message.Html,
-            message.DecidedAt,
-            message.NotBefore,
-            message.ExpiresAt,
-            state = Kebab.Of(message.To is null ? MessageState.Suppressed : MessageState.Queued),
-            detail = message.To is null ? NoAddress : null,
-        },
-        transaction) == 1;
+            Message = message,
+            State = message.To is null ? MessageState.Suppressed : MessageState.Queued,
+            Attempts = 0,
+            NextAttemptAt = message.NotBefore,
+            ChangedAt = message.DecidedAt,
+            Detail = message.To is null ? NoAddress : null,
+        };
+        MessageRow.Bind(_statements.For("""
+            INSERT INTO messages (message_key, kind, site_id, patient_id, task_keys, message_id, to_address, decided_at, not_before, expires_at, state, attempts,
+                next_attempt_at, lease_until, changed_at, detail, digest)
+            VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?);
+            """).BeginDigest(), onRecord).BindDigest().Run();
+        _statements.For("INSERT INTO letters (message_key, language_tag, subject, text_body, html_body, digest) VALUES (?, ?, ?, ?, ?, ?);").BeginDigest()
+            .Bind(message.Key.Text).Bind(message.LanguageTag).Bind(message.Subject).Bind(message.Text).Bind(message.Html).BindDigest().Run();
+        _audit.Add(message.DecidedAt, Sender, AuditSubject.Message, message.Key.Text, null, Kebab.Of(onRecord.State), onRecord.Detail);
+        return true;
+    }
+
+    /// <summary>Whether a message is on record.</summary>
+    public bool Has(MessageKey key) => _statements.For("SELECT count(*) FROM messages WHERE message_key = ?;").Bind(key.Text).FindNumber() > 0;
 
     /// <summary>One message; null: not on record.</summary>
-    public MessageOnRecord? Find(MessageKey key) => Query("WHERE message_key = @key", new { key = key.Text }).FirstOrDefault();
+    /// <exception cref="DamagedRowException">Its record is not as it was written.</exception>
+    public MessageOnRecord? Find(MessageKey key) => Select("WHERE messages.message_key = ?1").Bind(key.Text).Find(MessageRow.Read);
 
-    /// <summary>Messages that may be tried now, earliest first.</summary>
-    public IReadOnlyList<MessageOnRecord> ListReady(Instant now, int limit) => Query(
-        "WHERE state IN ('queued', 'unknown') AND next_attempt_at <= @now AND not_before <= @now ORDER BY next_attempt_at, message_key LIMIT @limit",
-        new { now, limit });
+    /// <summary>The message whose Message-ID begins with a text, up to its @; null: not on record.</summary>
+    public MessageOnRecord? FindByMessageIdStart(string start) =>
+        Select("WHERE message_id >= ?1 || '@' AND message_id < ?1 || 'A'").Bind(start).Find(MessageRow.Read);
+
+    /// <summary>Keys of messages that may be tried now, earliest first.</summary>
+    /// <param name="now">The present instant.</param>
+    /// <param name="most">At most so many.</param>
+    public IReadOnlyList<MessageKey> ListReady(Instant now, int most) =>
+        [.. _statements.For("SELECT message_key FROM messages WHERE state IN ('queued', 'unknown') AND next_attempt_at <= ? ORDER BY next_attempt_at, message_key LIMIT ?;")
+            .Bind(now).Bind(most).List(row => new MessageKey(row.Text(0)))];
+
+    /// <summary>Keys of messages that are being sent under a lease that ends before an instant.</summary>
+    public IReadOnlyList<MessageKey> ListLeasedUntil(Instant end) =>
+        [.. _statements.For("SELECT message_key FROM messages WHERE state = 'sending' AND lease_until < ? ORDER BY lease_until, message_key;").Bind(end).List(row => new MessageKey(row.Text(0)))];
+
+    /// <summary>When the earliest message that waits may be tried; null: none waits.</summary>
+    public Instant? FindNextAttempt() =>
+        _statements.For("SELECT next_attempt_at FROM messages WHERE state IN ('queued', 'unknown') ORDER BY next_attempt_at LIMIT 1;").List(row => (Instant?)row.Moment(0)).FirstOrDefault();
+
+    /// <summary>How many messages are in a state.</summary>
+    public long Count(MessageState state) => _statements.For("SELECT count(*) FROM messages WHERE state = ?;").Bind(Kebab.Of(state)).FindNumber();
 
     /// <summary>Messages in a state, earliest first.</summary>
-    public IReadOnlyList<MessageOnRecord> List(MessageState state) => Query("WHERE state = @state ORDER BY decided_at, message_key", new { state = Kebab.Of(state) });
+    public IReadOnlyList<MessageOnRecord> List(MessageState state) => [.. Select("WHERE state = ?1 ORDER BY decided_at, messages.message_key").Bind(Kebab.Of(state)).List(MessageRow.Read)];
 
     /// <summary>Messages of a site to or about a patient that did not reach their reader, decided since an instant, earliest first.</summary>
-    public IReadOnlyList<ListedMessage> ListNotAccepted(string siteId, Instant since) =>
-        [.. connection.Query<NotAcceptedRow>(NotAcceptedSql, new { siteId, since }, transaction).Select(row => row.ToMessage())];
+    public IReadOnlyList<ListedMessage> ListNotAccepted(string siteId, Instant since) => [.. _statements.For(NotAcceptedSql).Bind(siteId).Bind(since).List(ReadListed)];
 
     /// <summary>Messages to or about a patient, earliest first.</summary>
-    public IReadOnlyList<MessageOnRecord> ListOfPatient(string patientId) => Query("WHERE patient_id = @patientId ORDER BY decided_at, message_key", new { patientId });
+    public IReadOnlyList<MessageOnRecord> ListOfPatient(string patientId) =>
+        [.. Select("WHERE patient_id = ?1 ORDER BY decided_at, messages.message_key").Bind(patientId).List(MessageRow.Read)];
 
-    /// <summary>Moves a message to another state; going to <see cref="MessageState.Sending"/> counts an attempt.</summary>
+    /// <summary>Marks a message as being sent, until the end of a lease; that counts as an attempt.</summary>
+    /// <exception cref="InvalidOperationException">The life table has no such move.</exception>
+    public void Claim(MessageOnRecord message, Instant at, Instant leaseUntil) =>
+        Write(message, message with { State = MessageState.Sending, Attempts = message.Attempts + 1, LeaseUntil = leaseUntil, ChangedAt = at, Detail = null });
+
+    /// <summary>Marks a message that was not tried as waiting again: its attempt does not count.</summary>
+    public void Release(MessageKey key, Instant at, Instant nextAttemptAt, string? detail) =>
+        Write(Demand(key), message => message with { State = MessageState.Queued, Attempts = message.Attempts - 1, LeaseUntil = null, ChangedAt = at, NextAttemptAt = nextAttemptAt, Detail = detail });
+
+    /// <summary>Moves a message to another state.</summary>
     /// <exception cref="InvalidOperationException">The life table has no such move, or there is no such message.</exception>
-    public void Move(MessageKey key, MessageState to, Instant at, Instant nextAttemptAt, string? detail)
-    {
-        var message = Find(key) ?? throw new InvalidOperationException($"There is no message {key}.");
-        MessageLife.Demand(key, message.State, to);
-        connection.Execute(
-            """
-            UPDATE outbox SET state = @state, attempts = attempts + @attempt, next_attempt_at = @nextAttemptAt, changed_at = @at, detail = @detail
-            WHERE message_key = @key;
-            """,
-            new { state = Kebab.Of(to), attempt = to == MessageState.Sending ? 1 : 0, nextAttemptAt, at, detail, key = key.Text },
-            transaction);
-    }
+    public void Move(MessageKey key, MessageState to, Instant at, Instant nextAttemptAt, string? detail) =>
+        Write(Demand(key), message => message with { State = to, LeaseUntil = null, ChangedAt = at, NextAttemptAt = nextAttemptAt, Detail = detail });
 
     /// <summary>Puts the next try of a message off; its state stays.</summary>
-    public void PutOff(MessageKey key, Instant nextAttemptAt) => connection.Execute(
-        "UPDATE outbox SET next_attempt_at = @nextAttemptAt WHERE message_key = @key;", new { nextAttemptAt, key = key.Text }, transaction);
+    public void PutOff(MessageOnRecord message, Instant nextAttemptAt) => Store(message with { NextAttemptAt = nextAttemptAt });
 
-    private IReadOnlyList<MessageOnRecord> Query(string where, object parameters) =>
-        [.. connection.Query<MessageRow>($"SELECT {Columns} FROM outbox {where};", parameters, transaction).Select(row => row.ToMessage())];
-
-    private sealed record MessageRow
+    /// <summary>Takes a message whose record is damaged out of what is sent; staff see it on the list.</summary>
+    public void SetAside(MessageKey key, Instant at, string why)
     {
-        public required string Key { get; init; }
-        public required string Kind { get; init; }
-        public required string SiteId { get; init; }
-        public string? PatientId { get; init; }
-        public required string TaskKeys { get; init; }
-        public string? ToAddress { get; init; }
-        public required string LanguageTag { get; init; }
-        public required string Subject { get; init; }
-        public required string TextBody { get; init; }
-        public required string HtmlBody { get; init; }
-        public required Instant DecidedAt { get; init; }
-        public required Instant NotBefore { get; init; }
-        public required Instant ExpiresAt { get; init; }
-        public required string State { get; init; }
-        public required int Attempts { get; init; }
-        public required Instant NextAttemptAt { get; init; }
-        public required Instant ChangedAt { get; init; }
-        public string? Detail { get; init; }
-
-        public MessageOnRecord ToMessage() => new()
-        {
-            Message = new OutgoingMessage
-            {
-                Key = new MessageKey(Key),
-                Kind = Store.Columns.Member<MessageKind>(Kind),
-                SiteId = SiteId,
-                PatientId = PatientId,
-                TaskKeys = [.. JsonSerializer.Deserialize<string[]>(TaskKeys)!.Select(key => new TaskKey(key))],
-                To = ToAddress,
-                LanguageTag = LanguageTag,
-                Subject = Subject,
-                Text = TextBody,
-                Html = HtmlBody,
-                DecidedAt = DecidedAt,
-                NotBefore = NotBefore,
-                ExpiresAt = ExpiresAt,
-            },
-            State = Store.Columns.Member<MessageState>(State),
-            Attempts = Attempts,
-            NextAttemptAt = NextAttemptAt,
-            ChangedAt = ChangedAt,
-            Detail = Detail,
-        };
+        _statements.For("UPDATE messages SET state = 'suppressed', lease_until = NULL, changed_at = ?2, detail = ?3 WHERE message_key = ?1;").Bind(key.Text).Bind(at).Bind(why).Run();
+        _statements.For("""
+            UPDATE messages SET digest = row_digest(message_key, kind, site_id, patient_id, task_keys, message_id, to_address, decided_at, not_before, expires_at, state,
+                attempts, next_attempt_at, lease_until, changed_at, detail) WHERE message_key = ?1;
+            """).Bind(key.Text).Run();
+        _audit.Add(at, Sender, AuditSubject.Message, key.Text, null, Kebab.Of(MessageState.Suppressed), why);
     }
 
-    private sealed record NotAcceptedRow
-    {
-        public required string Key { get; init; }
-        public required string State { get; init; }
-        public string? Detail { get; init; }
-        public required string PatientId { get; init; }
-        public required string Name { get; init; }
-        public LocalDate? BornOn { get; init; }
-        public string? Phone { get; init; }
-        public required bool HasNamesake { get; init; }
+    private MessageOnRecord Demand(MessageKey key) => Find(key) ?? throw new InvalidOperationException($"There is no message {key}.");
 
-        public ListedMessage ToMessage() =>
-            new(new MessageKey(Key), Store.Columns.Member<MessageState>(State), Detail, new ListedPatient(PatientId, Name, HasNamesake, BornOn, Phone));
+    private void Write(MessageOnRecord before, Func<MessageOnRecord, MessageOnRecord> move) => Write(before, move(before));
+
+    private void Write(MessageOnRecord before, MessageOnRecord after)
+    {
+        MessageLife.Demand(after.Message.Key, before.State, after.State);
+        Store(after);
+        _audit.Add(after.ChangedAt, Sender, AuditSubject.Message, after.Message.Key.Text, Kebab.Of(before.State), Kebab.Of(after.State), after.Detail);
     }
+
+    private void Store(MessageOnRecord message) =>
+        _statements.For("UPDATE messages SET state = ?, attempts = ?, next_attempt_at = ?, lease_until = ?, changed_at = ?, detail = ?, digest = ? WHERE message_key = ?;")
+            .Bind(Kebab.Of(message.State)).Bind(message.Attempts).Bind(message.NextAttemptAt).Bind(MessageRow.Text(message.LeaseUntil)).Bind(message.ChangedAt).Bind(message.Detail)
+            .Bind(MessageRow.Digest(message)).Bind(message.Message.Key.Text).Run();
+
+    private PreparedStatement Select(string where) =>
+        _statements.For($"SELECT {MessageRow.Columns}, {MessageRow.LetterColumns} FROM messages JOIN letters ON letters.message_key = messages.message_key {where};");
+
+    private static ListedMessage ReadListed(PreparedStatement row) => new(
+        new MessageKey(row.Text(0)),
+        Columns.Member<MessageState>(row.Text(1)),
+        row.TextOrNull(2),
+        row.TextOrNull(3) is string patientId ? new ListedPatient(patientId, row.Text(4), row.Long(7) != 0, row.DateOrNull(5), row.TextOrNull(6)) : null);
 }

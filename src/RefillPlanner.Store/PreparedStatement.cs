@@ -19,6 +19,7 @@ internal sealed class PreparedStatement : IDisposable
     private readonly sqlite3_stmt _statement;
     private int _bound;
     private bool _isRunning;
+    private RowDigest? _digest;
     private (Instant At, string Text) _instant = (default, Columns.Moment.Format(default));
 
     public PreparedStatement(SqliteConnection connection, string sql)
@@ -34,19 +35,38 @@ internal sealed class PreparedStatement : IDisposable
     /// <summary>What it says.</summary>
     public string Sql { get; }
 
+    /// <summary>From here on what is bound goes into the row's digest.</summary>
+    public PreparedStatement BeginDigest()
+    {
+        _digest = RowDigest.Empty;
+        return this;
+    }
+
+    /// <summary>Gives the next parameter the digest of what was bound since <see cref="BeginDigest"/>.</summary>
+    public PreparedStatement BindDigest()
+    {
+        var digest = _digest!.Value.Value;
+        _digest = null;
+        return Bind(digest);
+    }
+
     /// <summary>Gives the next parameter a text; null: NULL.</summary>
     public PreparedStatement Bind(string? text)
     {
         if (text is null)
             return BindNull();
-        if (text.Length == 0)
-            return Bound(raw.sqlite3_bind_text(_statement, ++_bound, ""));
         var bytes = text.Length <= 256 ? stackalloc byte[3 * 256] : new byte[3 * text.Length];
-        return Bound(raw.sqlite3_bind_text(_statement, ++_bound, bytes[..Encoding.UTF8.GetBytes(text, bytes)]));
+        return BindText(bytes[..Encoding.UTF8.GetBytes(text, bytes)]);
     }
 
     /// <summary>Gives the next parameter a whole number; null: NULL.</summary>
-    public PreparedStatement Bind(long? number) => number is long value ? Bound(raw.sqlite3_bind_int64(_statement, ++_bound, value)) : BindNull();
+    public PreparedStatement Bind(long? number)
+    {
+        if (number is not long value)
+            return BindNull();
+        _digest = _digest?.With(value);
+        return Bound(raw.sqlite3_bind_int64(_statement, ++_bound, value));
+    }
 
     /// <summary>Gives the next parameter a date as ISO text; null: NULL.</summary>
     public PreparedStatement Bind(LocalDate? date)
@@ -59,7 +79,7 @@ internal sealed class PreparedStatement : IDisposable
             (byte)('0' + (year / 1000)), (byte)('0' + (year / 100 % 10)), (byte)('0' + (year / 10 % 10)), (byte)('0' + (year % 10)), (byte)'-',
             (byte)('0' + (month / 10)), (byte)('0' + (month % 10)), (byte)'-', (byte)('0' + (day / 10)), (byte)('0' + (day % 10)),
         ];
-        return Bound(raw.sqlite3_bind_text(_statement, ++_bound, bytes));
+        return BindText(bytes);
     }
 
     /// <summary>Gives the next parameter an instant as text of one width.</summary>
@@ -71,8 +91,11 @@ internal sealed class PreparedStatement : IDisposable
     }
 
     /// <summary>Gives the next parameter bytes.</summary>
-    public PreparedStatement Bind(ReadOnlySpan<byte> bytes) => Bound(
-        bytes.IsEmpty ? raw.sqlite3_bind_zeroblob(_statement, ++_bound, 0) : raw.sqlite3_bind_blob(_statement, ++_bound, bytes));
+    public PreparedStatement Bind(ReadOnlySpan<byte> bytes)
+    {
+        _digest = _digest?.With(bytes);
+        return Bound(bytes.IsEmpty ? raw.sqlite3_bind_zeroblob(_statement, ++_bound, 0) : raw.sqlite3_bind_blob(_statement, ++_bound, bytes));
+    }
 
     /// <summary>Runs a statement that gives no rows; true: it changed something.</summary>
     public bool Run()
@@ -138,6 +161,32 @@ internal sealed class PreparedStatement : IDisposable
         }
     }
 
+    /// <summary>Whether columns of the row still make the digest that stands in the column after them.</summary>
+    /// <param name="columns">How many columns the digest is of, from the first one on.</param>
+    /// <param name="from">The first of them.</param>
+    public bool IsWhole(int columns, int from = 0)
+    {
+        var digest = RowDigest.Empty;
+        for (var column = from; column < from + columns; column++)
+        {
+            digest = raw.sqlite3_column_type(_statement, column) switch
+            {
+                raw.SQLITE_NULL => digest.WithNull(),
+                raw.SQLITE_INTEGER => digest.With(Long(column)),
+                _ => digest.With(Span(column)),
+            };
+        }
+
+        return raw.sqlite3_column_type(_statement, from + columns) == raw.SQLITE_INTEGER && digest.Value == Long(from + columns);
+    }
+
+    /// <summary>Returns when the row is as it was written; its id stands in the first of the columns.</summary>
+    /// <param name="table">The table it is from.</param>
+    /// <param name="columns">How many columns the digest is of; it stands in the column after them.</param>
+    /// <param name="from">The first of them.</param>
+    /// <exception cref="DamagedRowException">It is not.</exception>
+    public PreparedStatement Whole(string table, int columns, int from = 0) => IsWhole(columns, from) ? this : throw new DamagedRowException(table, Text(from));
+
     // As bytes, because a text may hold a NUL.
     public string Text(int column) => Encoding.UTF8.GetString(raw.sqlite3_column_blob(_statement, column));
 
@@ -176,7 +225,17 @@ internal sealed class PreparedStatement : IDisposable
 
     private bool IsNull(int column) => raw.sqlite3_column_type(_statement, column) == raw.SQLITE_NULL;
 
-    private PreparedStatement BindNull() => Bound(raw.sqlite3_bind_null(_statement, ++_bound));
+    private PreparedStatement BindNull()
+    {
+        _digest = _digest?.WithNull();
+        return Bound(raw.sqlite3_bind_null(_statement, ++_bound));
+    }
+
+    private PreparedStatement BindText(ReadOnlySpan<byte> bytes)
+    {
+        _digest = _digest?.With(bytes);
+        return Bound(bytes.IsEmpty ? raw.sqlite3_bind_text(_statement, ++_bound, "") : raw.sqlite3_bind_text(_statement, ++_bound, bytes));
+    }
 
     private PreparedStatement Bound(int result)
     {
@@ -195,7 +254,7 @@ internal sealed class PreparedStatement : IDisposable
     /// <summary>Ends its run, if one is under way.</summary>
     public void Reset()
     {
-        (_bound, _isRunning) = (0, false);
+        (_bound, _isRunning, _digest) = (0, false, null);
         raw.sqlite3_reset(_statement);
     }
 

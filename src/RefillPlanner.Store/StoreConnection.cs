@@ -16,6 +16,7 @@ internal sealed class StoreConnection : IDisposable
     {
         Sqlite = new SqliteConnection(connectionString);
         Sqlite.Open();
+        Sqlite.CreateFunction("row_digest", RowDigest.Of, isDeterministic: true);
         Execute($"PRAGMA synchronous = FULL; PRAGMA cache_size = -{CacheKibibytes}; PRAGMA wal_autocheckpoint = {PagesInLog};");
         Statements = new Statements(Sqlite);
     }

@@ -20,9 +20,12 @@ public sealed class StoreTransaction : IDisposable
         Snapshots = new SnapshotStore(statements, Ledger, database, isWriting);
         Planning = new PlanningStore(statements);
         Plans = new PlanStore(statements);
-        Tasks = new TaskStore(statements);
+        Audit = new AuditStore(statements);
+        Tasks = new TaskStore(statements, Audit);
         DueList = new DueListStore(statements);
-        Outbox = new OutboxStore(connection, transaction);
+        Outbox = new OutboxStore(statements, Audit);
+        Pauses = new PauseStore(statements, Audit);
+        Life = new ServiceLifeStore(statements);
         Runs = new RunStore(statements);
     }
 
@@ -49,6 +52,15 @@ public sealed class StoreTransaction : IDisposable
 
     /// <summary>What is to be sent, and what was.</summary>
     public OutboxStore Outbox { get; }
+
+    /// <summary>Who moved what.</summary>
+    public AuditStore Audit { get; }
+
+    /// <summary>What keeps mail from being sent.</summary>
+    public PauseStore Pauses { get; }
+
+    /// <summary>How often the service was started.</summary>
+    public ServiceLifeStore Life { get; }
 
     /// <summary>When what ran.</summary>
     public RunStore Runs { get; }

@@ -6,10 +6,13 @@ using RefillPlanner.Core.Tasks;
 
 namespace RefillPlanner.Store;
 
-/// <summary>The truth about what is due. Every change of state is a row of its own in <c>task_moves</c>.</summary>
+/// <summary>The truth about what is due. Every change of state is a row of the audit.</summary>
 public sealed class TaskStore
 {
-    private const string TaskColumns = "task_key, kind, site_id, patient_id, course_id, sharps_id, planned_on, due_on, due_at, reason, state, changed_at, changed_by, version, postponed_because";
+    internal const string TaskColumns = "task_key, kind, site_id, patient_id, course_id, sharps_id, planned_on, due_on, due_at, reason, state, changed_at, changed_by, version, postponed_because, digest";
+
+    // The digest is of the columns before it.
+    internal const int DigestedColumns = 15;
 
     // Read from the index alone.
     private const string PlannedUntil =
@@ -19,8 +22,9 @@ public sealed class TaskStore
         """;
 
     private readonly Statements _statements;
+    private readonly AuditStore _audit;
 
-    internal TaskStore(Statements statements) => _statements = statements;
+    internal TaskStore(Statements statements, AuditStore audit) => (_statements, _audit) = (statements, audit);
 
     /// <summary>One task; null: not on record.</summary>
     public TaskOnRecord? Find(TaskKey key) => Select("WHERE task_key = ?1").Bind(key.Text).Find(Read);
@@ -76,62 +80,61 @@ public sealed class TaskStore
         if (version is int seen && seen != task.Version)
             return false;
         if (task.State == TaskState.Planned && to == TaskState.Done)
-            Move(key, TaskState.Due, at, by, "before its day");
-        var from = task.State == TaskState.Planned && to == TaskState.Done ? TaskState.Due : task.State;
-        TaskLife.Demand(key, from, to);
-        if (from == TaskState.Done && at - task.ChangedAt > Duration.FromMinutes(TaskLife.UndoMinutes))
+            task = SetState(task, TaskState.Due, at, by, "before its day");
+        TaskLife.Demand(key, task.State, to);
+        if (task.State == TaskState.Done && at - task.ChangedAt > Duration.FromMinutes(TaskLife.UndoMinutes))
             throw new InvalidOperationException($"Task {key} was ticked off more than {TaskLife.UndoMinutes} minutes ago.");
-        SetState(key, to, at, by);
-        AddMove(key, from, to, at, by, note);
+        SetState(task, to, at, by, note);
         return true;
     }
 
-    /// <summary>The moves of a task's life, in order: state, when, by whom.</summary>
-    public IReadOnlyList<(string? From, string To, Instant At, string By)> ListMoves(TaskKey key) =>
-        [.. _statements.For("SELECT from_state, to_state, moved_at, moved_by FROM task_moves WHERE task_key = ? ORDER BY move_id;").Bind(key.Text)
-            .List(row => (row.TextOrNull(0), row.Text(1), row.Moment(2), row.Text(3)))];
+    /// <summary>The moves of a task's life, in order.</summary>
+    public IReadOnlyList<AuditRow> ListMoves(TaskKey key) => _audit.ListAbout(AuditSubject.Task, key.Text);
 
     // Nowhere on earth is it later than the day after that of Greenwich.
     private static LocalDate DayAfter(Instant until) => until.InUtc().Date.PlusDays(1);
 
     private PreparedStatement Select(string where) => _statements.For($"SELECT {TaskColumns} FROM tasks {where};");
 
-    private void Insert(PlannedTask task, Instant at)
+    private void Insert(PlannedTask planned, Instant at)
     {
-        _statements.For("""
-            INSERT INTO tasks (task_key, kind, site_id, patient_id, course_id, sharps_id, planned_on, due_on, due_at, reason, state,
-                changed_at, changed_by, version)
-            VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, 'planned', ?, ?, 1);
-            """)
-            .Bind(task.Key.Text).Bind(Kebab.Of(task.Kind)).Bind(task.SiteId).Bind(task.PatientId).Bind(task.CourseId).Bind(task.SharpsId)
-            .Bind(task.PlannedOn).Bind(task.DueOn).Bind(task.DueAt).Bind(task.Reason).Bind(at).Bind(TaskLife.Planner).Run();
-        AddMove(task.Key, null, TaskState.Planned, at, TaskLife.Planner, null);
+        var task = new TaskOnRecord { Task = planned, State = TaskState.Planned, ChangedAt = at, ChangedBy = TaskLife.Planner, Version = 1 };
+        Bind(_statements.For($"INSERT INTO tasks ({TaskColumns}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?);").BeginDigest(), task).BindDigest().Run();
+        _audit.Add(at, TaskLife.Planner, AuditSubject.Task, planned.Key.Text, null, Kebab.Of(TaskState.Planned));
     }
 
-    private void Update(PlannedTask task, Instant at, bool isAgain)
+    private void Update(PlannedTask planned, Instant at, bool isAgain)
     {
+        var task = Find(planned.Key)!;
         if (isAgain)
-            PlanAgain(task.Key, at);
-        _statements.For("UPDATE tasks SET site_id = ?, planned_on = ?, due_on = ?, due_at = ?, reason = ? WHERE task_key = ?;")
-            .Bind(task.SiteId).Bind(task.PlannedOn).Bind(task.DueOn).Bind(task.DueAt).Bind(task.Reason).Bind(task.Key.Text).Run();
+            task = SetState(task, TaskState.Planned, at, TaskLife.Planner, "the need is there again");
+        _statements.For("UPDATE tasks SET site_id = ?, planned_on = ?, due_on = ?, due_at = ?, reason = ?, digest = ? WHERE task_key = ?;")
+            .Bind(planned.SiteId).Bind(planned.PlannedOn).Bind(planned.DueOn).Bind(planned.DueAt).Bind(planned.Reason)
+            .Bind(Digest(task with { Task = planned })).Bind(planned.Key.Text).Run();
     }
 
-    private void PlanAgain(TaskKey key, Instant at)
+    private TaskOnRecord SetState(TaskOnRecord before, TaskState state, Instant at, string by, string? note)
     {
-        var before = Find(key)!.State;
-        SetState(key, TaskState.Planned, at, TaskLife.Planner);
-        AddMove(key, before, TaskState.Planned, at, TaskLife.Planner, "the need is there again");
+        var task = before with { State = state, ChangedAt = at, ChangedBy = by, Version = before.Version + 1 };
+        _statements.For("UPDATE tasks SET state = ?, changed_at = ?, changed_by = ?, version = ?, digest = ? WHERE task_key = ?;")
+            .Bind(Kebab.Of(state)).Bind(at).Bind(by).Bind(task.Version).Bind(Digest(task)).Bind(task.Task.Key.Text).Run();
+        _audit.Add(at, by, AuditSubject.Task, task.Task.Key.Text, Kebab.Of(before.State), Kebab.Of(state), note);
+        return task;
     }
 
-    private void SetState(TaskKey key, TaskState state, Instant at, string by) =>
-        _statements.For("UPDATE tasks SET state = ?, changed_at = ?, changed_by = ?, version = version + 1 WHERE task_key = ?;")
-            .Bind(Kebab.Of(state)).Bind(at).Bind(by).Bind(key.Text).Run();
+    private static PreparedStatement Bind(PreparedStatement statement, TaskOnRecord task) => statement
+        .Bind(task.Task.Key.Text).Bind(Kebab.Of(task.Task.Kind)).Bind(task.Task.SiteId).Bind(task.Task.PatientId).Bind(task.Task.CourseId).Bind(task.Task.SharpsId)
+        .Bind(task.Task.PlannedOn).Bind(task.Task.DueOn).Bind(task.Task.DueAt).Bind(task.Task.Reason).Bind(Kebab.Of(task.State))
+        .Bind(task.ChangedAt).Bind(task.ChangedBy).Bind(task.Version).Bind(task.PostponedBecause);
 
-    private void AddMove(TaskKey key, TaskState? from, TaskState to, Instant at, string by, string? note) =>
-        _statements.For("INSERT INTO task_moves (task_key, from_state, to_state, moved_at, moved_by, note) VALUES (?, ?, ?, ?, ?, ?);")
-            .Bind(key.Text).Bind(from is TaskState state ? Kebab.Of(state) : null).Bind(Kebab.Of(to)).Bind(at).Bind(by).Bind(note).Run();
+    private static long Digest(TaskOnRecord task) => RowDigest.Empty
+        .With(task.Task.Key.Text).With(Kebab.Of(task.Task.Kind)).With(task.Task.SiteId).With(task.Task.PatientId).With(task.Task.CourseId).With(task.Task.SharpsId)
+        .With(task.Task.PlannedOn).With(task.Task.DueOn).With(task.Task.DueAt).With(task.Task.Reason).With(Kebab.Of(task.State))
+        .With(task.ChangedAt).With(task.ChangedBy).With(task.Version).With(task.PostponedBecause).Value;
 
-    private static TaskOnRecord Read(PreparedStatement row) => new()
+    private static TaskOnRecord Read(PreparedStatement row) => ReadWhole(row.Whole("tasks", DigestedColumns));
+
+    private static TaskOnRecord ReadWhole(PreparedStatement row) => new()
     {
         Task = new PlannedTask
         {

@@ -81,7 +81,7 @@ public sealed class DueListTests
         });
         Add(shelf, Task("a", "2026-03-10"), Task("b", "2026-03-10") with { PatientId = "P-2" }, Task("c", "2026-03-10") with { PatientId = "P-3" });
         Assert.Equal([("P", true), ("P-2", true), ("P-3", false)], List(shelf).Select(row => (row.Patient.Id, row.Patient.HasNamesake)));
-        Assert.True(shelf.Read(transaction => transaction.Outbox.ListNotAccepted("S", Shelf.Now)).Single().Patient.HasNamesake);
+        Assert.True(shelf.Read(transaction => transaction.Outbox.ListNotAccepted("S", Shelf.Now)).Single().Patient!.Value.HasNamesake);
     }
 
     [Fact]
@@ -109,7 +109,7 @@ public sealed class DueListTests
 
     [Theory]
     [InlineData(DueListStore.Sql, "open_tasks_by_site", "waiting_tasks_by_site", "patients_by_site")]
-    [InlineData(OutboxStore.NotAcceptedSql, "outbox_not_accepted", "patients_by_site")]
+    [InlineData(OutboxStore.NotAcceptedSql, "messages_not_accepted", "patients_by_site")]
     public void The_list_comes_from_indexes_already_in_its_order(string sql, params string[] indexes)
     {
         using var shelf = new Shelf();

@@ -56,6 +56,7 @@ internal sealed class Shelf : IDisposable
     public static OutgoingMessage Message => new()
     {
         Key = new MessageKey("patient-notice/P/2026-03-02"),
+        MessageId = "0123456789abcdef0123456789abcdef@example.org",
         Kind = MessageKind.PatientNotice,
         SiteId = "S",
         PatientId = "P",

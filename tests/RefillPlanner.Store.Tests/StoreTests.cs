@@ -114,7 +114,7 @@ public sealed class StoreTests
         shelf.Write(transaction => transaction.Tasks.Move(Shelf.Task.Key, TaskState.Due, Shelf.Now, "planner", null));
         shelf.Write(transaction => Assert.False(transaction.Tasks.Move(Shelf.Task.Key, TaskState.Done, Shelf.Now, "Awl", null, version: 1), "somebody was first"));
         shelf.Write(transaction => Assert.True(transaction.Tasks.Move(Shelf.Task.Key, TaskState.Done, Shelf.Now, "Awl", null, version: 2)));
-        Assert.Equal(["planned", "due", "done"], shelf.Read(transaction => transaction.Tasks.ListMoves(Shelf.Task.Key)).Select(move => move.To));
+        Assert.Equal(["planned", "due", "done"], shelf.Read(transaction => transaction.Tasks.ListMoves(Shelf.Task.Key)).Select(move => move.After));
     }
 
     [Fact]

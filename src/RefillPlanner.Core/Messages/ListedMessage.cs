@@ -4,5 +4,5 @@ namespace RefillPlanner.Core.Messages;
 /// <param name="Key">Identity from meaning.</param>
 /// <param name="State">Bounced, expired, unknown or suppressed.</param>
 /// <param name="Detail">The server's answer, or why it was not sent; null: nothing to say.</param>
-/// <param name="Patient">The patient it goes to or is about.</param>
-public sealed record ListedMessage(MessageKey Key, MessageState State, string? Detail, ListedPatient Patient);
+/// <param name="Patient">The patient it goes to or is about; null: none, or not on record.</param>
+public sealed record ListedMessage(MessageKey Key, MessageState State, string? Detail, ListedPatient? Patient);

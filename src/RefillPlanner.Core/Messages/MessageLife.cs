@@ -12,14 +12,14 @@ public static class MessageLife
     {
         [MessageState.Queued] = To(MessageState.Sending, MessageState.Expired, MessageState.Suppressed),
         [MessageState.Sending] = To(MessageState.Accepted, MessageState.Bounced, MessageState.Queued, MessageState.Unknown),
-        [MessageState.Unknown] = To(MessageState.Sending, MessageState.Expired, MessageState.Suppressed),
+        [MessageState.Unknown] = To(MessageState.Sending, MessageState.Bounced, MessageState.Expired, MessageState.Suppressed),
         [MessageState.Accepted] = To(MessageState.Bounced),
         [MessageState.Bounced] = To(),
         [MessageState.Expired] = To(),
         [MessageState.Suppressed] = To(),
     }.ToFrozenDictionary();
 
-    /// <summary>Whether a message may go from one state to another. Accepted to bounced: a delivery report came later.</summary>
+    /// <summary>Whether a message may go from one state to another. Accepted or unknown to bounced: a delivery report came later.</summary>
     public static bool Allows(MessageState from, MessageState to) => Moves[from].Contains(to);
 
     /// <summary>Returns when the move is allowed.</summary>

@@ -133,9 +133,9 @@ public sealed record MorningList
     {
         Key = message.Key.Text,
         What = "Mail did not arrive: call",
-        Patient = message.Patient.NameText,
-        Identifiers = message.Patient.Identifiers,
-        Phone = message.Patient.PhoneText,
+        Patient = message.Patient?.NameText ?? "no patient",
+        Identifiers = message.Patient?.Identifiers ?? message.Key.Text,
+        Phone = message.Patient?.PhoneText ?? string.Empty,
         Course = string.Empty,
         Medicine = string.Empty,
         DueOn = today,

@@ -13,8 +13,11 @@ public sealed record OutgoingMessage
     /// <summary>What it is for.</summary>
     public required MessageKind Kind { get; init; }
 
-    /// <summary>The site it is sent for.</summary>
-    public required string SiteId { get; init; }
+    /// <summary>The Message-ID that it carries on every try, without angle brackets.</summary>
+    public required string MessageId { get; init; }
+
+    /// <summary>The site it is sent for; null: for the service as a whole.</summary>
+    public string? SiteId { get; init; }
 
     /// <summary>The patient it goes to or is about; null for the morning list and service alerts.</summary>
     public string? PatientId { get; init; }
@@ -61,6 +64,9 @@ public sealed record MessageOnRecord
 
     /// <summary>When it may be tried next.</summary>
     public required Instant NextAttemptAt { get; init; }
+
+    /// <summary>While it is being sent: until when this is to be believed. Null in every other state.</summary>
+    public Instant? LeaseUntil { get; init; }
 
     /// <summary>When it came into this state.</summary>
     public required Instant ChangedAt { get; init; }

@@ -28,7 +28,7 @@ internal static class DueCommand
         var data = SharedOptions.Data();
         var config = SharedOptions.Config();
         var json = SharedOptions.Json();
-        var today = SharedOptions.Date("--today", "The day. Default: today at the site.");
+        var today = SharedOptions.Today("The day. Default: today at the site.");
         var command = new Command("due", """
             Plans those patients for whom a fact or a date calls, and prints the refill-due list of each site: what, for whom, by when, and why.
 
@@ -38,10 +38,10 @@ internal static class DueCommand
             """) { data, config, json, today };
         command.SetAction(result =>
         {
-            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), ClockOf(result.GetValue(today), time));
+            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), ShiftedClock.From(result.GetValue(today), time));
             var templates = new MailTemplates();
             var planning = new PatientPlanning(premises.Desk);
-            var composer = new MailComposer(templates);
+            var composer = new MailComposer(templates, premises.Desk.Settings.Mail);
             var morning = new MorningWork(premises.Desk, planning, new DueTasks(premises.Desk, planning, composer), composer);
             var onChange = new PlanningOnChange(premises.Desk, planning);
             ProgressBar.Show("Planning", onChange.CountCalledFor(), output, tell => onChange.Run(tell: tell));
@@ -54,10 +54,6 @@ internal static class DueCommand
         });
         return command;
     }
-
-    /// <summary>A clock at the hour of noon UTC of a day, which is the same date in every zone of the Americas and Europe.</summary>
-    public static TimeProvider ClockOf(LocalDate? today, TimeProvider time) =>
-        today is LocalDate date ? new ShiftedClock((date + new LocalTime(15, 0)).InUtc().ToDateTimeOffset()) : time;
 
     private sealed class DateWriter : System.Text.Json.Serialization.JsonConverter<LocalDate>
     {

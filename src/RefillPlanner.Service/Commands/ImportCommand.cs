@@ -16,6 +16,7 @@ internal static class ImportCommand
         var path = new Argument<string>("ROSTER") { Description = "Folder with the roster's CSV files, or a zip of one." };
         var data = SharedOptions.Data();
         var config = SharedOptions.Config();
+        var today = SharedOptions.Today("As if it were this day, for trying out.");
         var refused = new Option<string?>("--refused") { Description = "Folder for the refused rows, to be mended and fed again. Default: refused in the state folder.", HelpName = "FOLDER" };
         var dryRun = new Option<bool>("--dry-run") { Description = "Judge the rows and write nothing." };
         var command = new Command("import", """
@@ -24,10 +25,10 @@ internal static class ImportCommand
             Examples:
               refill-planner import roster
               refill-planner import roster.zip --dry-run
-            """) { path, data, config, refused, dryRun };
+            """) { path, data, config, refused, dryRun, today };
         command.SetAction(result =>
         {
-            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), time);
+            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), ShiftedClock.From(result.GetValue(today), time));
             var folder = result.GetValue(refused) ?? Path.Combine(premises.Folder, "refused", premises.Desk.Now.ToString("uuuuMMdd-HHmmss-fff", CultureInfo.InvariantCulture));
             JudgedRoster report;
             try

@@ -20,6 +20,7 @@ internal static class RecordCommand
         var kind = new Argument<string>("KIND") { Description = "What happened: dispensed, received, counted, opened, discarded, missed, paused, resumed, approved, held, ladder-started, answered, ended, prepared, void." };
         var data = SharedOptions.Data();
         var config = SharedOptions.Config();
+        var today = SharedOptions.Today("As if it were this day, for trying out.");
         var on = SharedOptions.Date("--on", "The day. Default: today at the site.");
         var id = new Option<string?>("--id") { Description = "Id of the fact. Default: made from what it says, so that recording it twice records it once.", HelpName = "ID" };
         var fields = Columns.ToDictionary(column => column, column => new Option<string?>("--" + column.Replace('_', '-')) { Description = $"As {column} of facts.csv." });
@@ -29,12 +30,12 @@ internal static class RecordCommand
             Examples:
               refill-planner record C-104 counted --product-id P-7 --containers 1 --volume-ml 0.8
               refill-planner record C-104 answered --note yes
-            """) { course, kind, data, config, on, id };
+            """) { course, kind, data, config, on, id, today };
         foreach (var field in fields.Values)
             command.Add(field);
         command.SetAction(result =>
         {
-            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), time);
+            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), ShiftedClock.From(result.GetValue(today), time));
             var courseId = result.GetValue(course)!;
             string? patientId;
             using (var reading = premises.Desk.Database.Read())

@@ -18,7 +18,7 @@ internal static class RunCommand
     {
         var data = SharedOptions.Data();
         var config = SharedOptions.Config();
-        var today = SharedOptions.Date("--today", "Begin as if it were this day, for trying out.");
+        var today = SharedOptions.Today("Begin as if it were this day, for trying out.");
         var command = new Command("run", """
             Runs the service until it is told to stop: plans every night, writes the morning lists, alerts and notices, sends what is due.
 
@@ -28,7 +28,7 @@ internal static class RunCommand
             """) { data, config, today };
         command.SetAction(async (result, cancellation) =>
         {
-            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), DueCommand.ClockOf(result.GetValue(today), time));
+            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), ShiftedClock.From(result.GetValue(today), time));
             return await ServeAsync(premises, output, cancellation);
         });
         return command;

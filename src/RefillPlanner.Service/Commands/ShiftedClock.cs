@@ -1,4 +1,5 @@
 using System;
+using NodaTime;
 
 namespace RefillPlanner.Service.Commands;
 
@@ -7,6 +8,9 @@ namespace RefillPlanner.Service.Commands;
 public sealed class ShiftedClock(DateTimeOffset start) : TimeProvider
 {
     private readonly long _startedAt = System.GetTimestamp();
+
+    /// <summary>The clock that begins at an instant; null: the given one.</summary>
+    public static TimeProvider From(Instant? start, TimeProvider time) => start is Instant instant ? new ShiftedClock(instant.ToDateTimeOffset()) : time;
 
     /// <inheritdoc/>
     public override DateTimeOffset GetUtcNow() => start.ToUniversalTime() + System.GetElapsedTime(_startedAt);

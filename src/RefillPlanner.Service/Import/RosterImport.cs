@@ -30,7 +30,9 @@ public static class RosterImport
         if (refusedFolder is not null && report.RefusalCount > 0)
             RefusedRows.Write(refusedFolder, files, ListRefusals(folder, files));
         transaction.Roster.Clear();
+        Waypoints.Pass(Waypoints.Importing);
         transaction.Commit();
+        Waypoints.Pass(Waypoints.ImportCommitted);
         return report;
     }
 

@@ -55,6 +55,7 @@ public static class WorkerHost
         services.AddSingleton(desk);
         services.AddSingleton(route);
         services.AddSingleton(templates);
+        services.AddSingleton(desk.Settings.Mail);
         services.AddSingleton<MailComposer>();
         services.AddSingleton<PatientPlanning>();
         services.AddSingleton<PlanningOnChange>();
@@ -72,9 +73,14 @@ public static class WorkerHost
             using (await turn.TakeAsync(cancellationToken))
                 await rounds.CatchUpAsync(cancellationToken);
             await clock.SetAsync(await schedulers.GetScheduler(cancellationToken), cancellationToken);
+            Waypoints.Pass(Waypoints.AlarmsSet);
             log.LogInformation("Caught up and alarms set; ready");
         }
 
-        public Task StopAsync(CancellationToken cancellationToken) => Task.CompletedTask;
+        public Task StopAsync(CancellationToken cancellationToken)
+        {
+            Waypoints.Pass(Waypoints.Stopping);
+            return Task.CompletedTask;
+        }
     }
 }

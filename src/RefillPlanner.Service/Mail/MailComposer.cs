@@ -1,4 +1,7 @@
+using System;
 using System.Collections.Generic;
+using System.Security.Cryptography;
+using System.Text;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
@@ -8,7 +11,9 @@ using RefillPlanner.Core.Tasks;
 namespace RefillPlanner.Service.Mail;
 
 /// <summary>Turns what is to be said into a message rendered to its end. No subject names a patient, a medicine or a dose.</summary>
-public sealed class MailComposer(MailTemplates templates)
+/// <param name="templates">The texts.</param>
+/// <param name="settings">The sender's address, where a site names none.</param>
+public sealed class MailComposer(MailTemplates templates, MailSettings settings)
 {
     private static readonly Duration Lifetime = Duration.FromDays(4);
 
@@ -16,6 +21,7 @@ public sealed class MailComposer(MailTemplates templates)
     public OutgoingMessage Compose(MorningList list, Site site, Instant now) => new()
     {
         Key = MessageKey.Of(MessageKind.MorningList, site.Id, list.On),
+        MessageId = MessageId(MessageKey.Of(MessageKind.MorningList, site.Id, list.On), site),
         Kind = MessageKind.MorningList,
         SiteId = site.Id,
         To = site.StaffEmail,
@@ -29,31 +35,38 @@ public sealed class MailComposer(MailTemplates templates)
     };
 
     /// <summary>The alert before a dose increase, to the pharmacist, or once the date has come to the manager as well.</summary>
-    public OutgoingMessage Compose(StepUpAlert alert, CourseSnapshot course, TaskKey task, bool isToManager, LocalDate today, Instant now) => new()
+    public OutgoingMessage Compose(StepUpAlert alert, CourseSnapshot course, TaskKey task, bool isToManager, LocalDate today, Instant now)
     {
-        Key = MessageKey.Of(MessageKind.StepUpAlert, isToManager ? $"{course.Course.Id}/manager" : course.Course.Id, today),
-        Kind = MessageKind.StepUpAlert,
-        SiteId = course.Site.Id,
-        PatientId = course.Patient.Id,
-        TaskKeys = [task],
-        To = isToManager ? course.Site.ManagerEmail : course.Site.PharmacistEmail,
-        LanguageTag = "en-US",
-        Subject = $"A dose increase waits for your check by {alert.CheckBy}",
-        Text = templates.Render("step-up-alert.txt", "alert", alert),
-        Html = templates.Render("step-up-alert.html", "alert", alert),
-        DecidedAt = now,
-        NotBefore = now,
-        ExpiresAt = now + Lifetime,
-    };
+        var key = MessageKey.Of(MessageKind.StepUpAlert, isToManager ? $"{course.Course.Id}/manager" : course.Course.Id, today);
+        return new OutgoingMessage
+        {
+            Key = key,
+            MessageId = MessageId(key, course.Site),
+            Kind = MessageKind.StepUpAlert,
+            SiteId = course.Site.Id,
+            PatientId = course.Patient.Id,
+            TaskKeys = [task],
+            To = isToManager ? course.Site.ManagerEmail : course.Site.PharmacistEmail,
+            LanguageTag = "en-US",
+            Subject = $"A dose increase waits for your check by {alert.CheckBy}",
+            Text = templates.Render("step-up-alert.txt", "alert", alert),
+            Html = templates.Render("step-up-alert.html", "alert", alert),
+            DecidedAt = now,
+            NotBefore = now,
+            ExpiresAt = now + Lifetime,
+        };
+    }
 
     /// <summary>The one mail of a day to a patient.</summary>
     public OutgoingMessage Compose(PatientNotice notice, Patient patient, Site site, IReadOnlyList<TaskKey> tasks, LocalDate today, Instant now)
     {
         var isSpanish = notice.Language == Language.Spanish;
         var language = isSpanish ? "es" : "en";
+        var key = MessageKey.Of(MessageKind.PatientNotice, patient.Id, today);
         return new OutgoingMessage
         {
-            Key = MessageKey.Of(MessageKind.PatientNotice, patient.Id, today),
+            Key = key,
+            MessageId = MessageId(key, site),
             Kind = MessageKind.PatientNotice,
             SiteId = site.Id,
             PatientId = patient.Id,
@@ -67,5 +80,12 @@ public sealed class MailComposer(MailTemplates templates)
             NotBefore = now,
             ExpiresAt = now + Lifetime,
         };
+    }
+
+    // Made from the key, so that a copy carries the same; kept on record, so that it stays when the sender's address changes.
+    private string MessageId(MessageKey key, Site site)
+    {
+        var from = site.SenderEmail ?? settings.From;
+        return $"{Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(key.Text)))[..32]}@{from[(from.IndexOf('@', StringComparison.Ordinal) + 1)..]}";
     }
 }

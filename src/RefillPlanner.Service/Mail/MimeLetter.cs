@@ -1,6 +1,5 @@
 using System;
 using System.Linq;
-using System.Security.Cryptography;
 using System.Text;
 using MimeKit;
 using MimeKit.Utils;
@@ -19,14 +18,13 @@ public static class MimeLetter
     public static MimeMessage Of(OutgoingMessage message, Site site, MailSettings settings)
     {
         var from = site.SenderEmail ?? settings.From;
-        var hash = Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(message.Key.Text)))[..32];
         var letter = new MimeMessage();
         letter.From.Add(new MailboxAddress(site.Name, from));
         letter.ReplyTo.Add(new MailboxAddress(site.Name, settings.ReplyTo ?? site.StaffEmail ?? from));
         letter.To.Add(MailboxAddress.Parse(message.To!));
         letter.Subject = message.Subject;
         letter.Date = message.DecidedAt.ToDateTimeOffset();
-        letter.MessageId = $"{hash}@{from[(from.IndexOf('@', StringComparison.Ordinal) + 1)..]}";
+        letter.MessageId = message.MessageId;
         letter.Headers.Add("Auto-Submitted", "auto-generated");
         letter.Headers.Add("Content-Language", message.LanguageTag);
         if (message.Kind == MessageKind.PatientNotice)
@@ -36,7 +34,7 @@ public static class MimeLetter
             Text("plain", message.Text),
             Text("html", message.Html),
         };
-        body.Boundary = $"part-{hash}";
+        body.Boundary = $"part-{message.MessageId[..message.MessageId.IndexOf('@', StringComparison.Ordinal)]}";
         letter.Body = body;
         return letter;
     }

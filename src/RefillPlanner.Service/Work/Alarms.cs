@@ -63,7 +63,7 @@ public static class Alarms
                 yield break;
             if (planning > now || plannedAt is not Instant last || last < planning)
                 yield return new Alarm(AlarmKind.SitePlanning, $"{site.Id} {day:uuuu-MM-dd}", Instant.Max(now, planning), site.Id);
-            if (morning <= until && openDays.IsOpen(day) && reading.Outbox.Find(MessageKey.Of(MessageKind.MorningList, site.Id, day)) is null)
+            if (morning <= until && openDays.IsOpen(day) && !reading.Outbox.Has(MessageKey.Of(MessageKind.MorningList, site.Id, day)))
                 yield return new Alarm(AlarmKind.SiteMorning, $"{site.Id} {day:uuuu-MM-dd}", Instant.Max(now, morning), site.Id);
         }
     }

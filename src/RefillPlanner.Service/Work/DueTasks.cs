@@ -44,7 +44,7 @@ public sealed class DueTasks(Desk desk, PatientPlanning planning, MailComposer c
         // At most one mail a day, by the day on which it goes: what comes due after it waits for the next.
         var told = due.Where(task => CourseTasks.IsForPatient(task.Task)).ToArray();
         var goesOn = hours.PatientDate(hours.NextPatientHour(now));
-        var hasToldToday = transaction.Outbox.Find(MessageKey.Of(MessageKind.PatientNotice, patientId, goesOn)) is not null;
+        var hasToldToday = transaction.Outbox.Has(MessageKey.Of(MessageKind.PatientNotice, patientId, goesOn));
         if (hasToldToday)
             due = [.. due.Except(told)];
         foreach (var task in due)
@@ -53,7 +53,9 @@ public sealed class DueTasks(Desk desk, PatientPlanning planning, MailComposer c
             TellPatient(transaction, snapshot, plan, hours, [.. told.Select(task => task.Task)], site, now);
         foreach (var task in due.Where(task => task.Task.Kind == TaskKind.StepUpCheck))
             Alert(transaction, snapshot, plan, task.Task, hours, now);
+        Waypoints.Pass(Waypoints.DueDecided);
         transaction.Commit();
+        Waypoints.Pass(Waypoints.DueCommitted);
         return due.Length;
     }
 

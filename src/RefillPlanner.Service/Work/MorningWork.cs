@@ -24,7 +24,7 @@ public sealed class MorningWork(Desk desk, PatientPlanning planning, DueTasks du
         IReadOnlyList<TaskOnRecord> checks;
         using (var reading = desk.Database.Read())
         {
-            if (reading.Outbox.Find(MessageKey.Of(MessageKind.MorningList, site.Id, today)) is not null)
+            if (reading.Outbox.Has(MessageKey.Of(MessageKind.MorningList, site.Id, today)))
                 return false;
             checks = reading.Tasks.ListOpen(site.Id, TaskKind.StepUpCheck);
         }
@@ -34,7 +34,9 @@ public sealed class MorningWork(Desk desk, PatientPlanning planning, DueTasks du
             planning.Try(check.Task.PatientId, () => AlertAgain(check.Task, now));
         using var transaction = desk.Database.Begin();
         transaction.Outbox.Add(composer.Compose(List(transaction, site, now), site, now));
+        Waypoints.Pass(Waypoints.ListDecided);
         transaction.Commit();
+        Waypoints.Pass(Waypoints.ListCommitted);
         return true;
     }
 

@@ -18,6 +18,7 @@ namespace RefillPlanner.Service.Work;
 public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRoute route)
 {
     private const int MostAtOnce = 500;
+    private static readonly Duration Lease = Duration.FromMinutes(15);
     private static readonly Duration UnknownWait = Duration.FromMinutes(15);
     private static readonly Duration LongWait = Duration.FromHours(2);
     private static readonly Duration[] Waits = [Duration.FromMinutes(30), Duration.FromMinutes(30), Duration.FromMinutes(60), Duration.FromMinutes(120)];
@@ -30,9 +31,11 @@ public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRou
     public void Recover()
     {
         using var transaction = desk.Database.Begin();
+        Waypoints.Pass(Waypoints.Recovering);
         foreach (var message in transaction.Outbox.List(MessageState.Sending))
             transaction.Outbox.Move(message.Message.Key, MessageState.Unknown, desk.Now, NextAfterUnknown(message.Attempts), "the program was ended while sending");
         transaction.Commit();
+        Waypoints.Pass(Waypoints.Recovered);
     }
 
     /// <summary>Sends all that may go now; how many were accepted.</summary>
@@ -40,7 +43,7 @@ public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRou
     {
         MessageKey[] keys;
         using (var reading = desk.Database.Read())
-            keys = [.. reading.Outbox.ListReady(desk.Now, MostAtOnce).Select(message => message.Message.Key)];
+            keys = [.. reading.Outbox.ListReady(desk.Now, MostAtOnce)];
         var accepted = 0;
         foreach (var key in keys)
         {
@@ -57,9 +60,13 @@ public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRou
     private async Task<DeliveryOutcome?> SendAsync(MessageKey key)
     {
         (MessageOnRecord Message, Site Site)? claimed = null;
+        Waypoints.Pass(Waypoints.Claiming);
         if (!planning.Try(key.Text, () => claimed = Claim(key)) || claimed is not (MessageOnRecord message, Site site))
             return null;
+        Waypoints.Pass(Waypoints.Claimed);
+        Waypoints.Pass(Waypoints.HandingOver);
         var delivery = await route.SendAsync(MimeLetter.Of(message.Message, site, desk.Settings.Mail), CancellationToken.None);
+        Waypoints.Pass(Waypoints.Answered);
         using var transaction = desk.Database.Begin();
         var now = desk.Now;
         var attempts = message.Attempts + 1;
@@ -71,7 +78,9 @@ public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRou
             _ => (MessageState.Queued, now + (attempts <= Waits.Length ? Waits[attempts - 1] : LongWait)),
         };
         transaction.Outbox.Move(key, state, now, next, delivery.Detail);
+        Waypoints.Pass(Waypoints.Marking);
         transaction.Commit();
+        Waypoints.Pass(Waypoints.Marked);
         return delivery.Outcome;
     }
 
@@ -86,7 +95,7 @@ public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRou
         var site = transaction.Ledger.ListSites().First(site => site.Id == message.Message.SiteId);
         if (FindLaterHour(transaction, message.Message, now) is Instant later)
         {
-            transaction.Outbox.PutOff(key, later);
+            transaction.Outbox.PutOff(message, later);
             transaction.Commit();
             return null;
         }
@@ -94,7 +103,10 @@ public sealed class OutboxDelivery(Desk desk, PatientPlanning planning, IMailRou
         var (state, why) = Judge(transaction, message.Message, now);
         if (state != MessageState.Sending && message.State == MessageState.Unknown)
             return null;
-        transaction.Outbox.Move(key, state, now, state == MessageState.Sending ? now : Never, why);
+        if (state == MessageState.Sending)
+            transaction.Outbox.Claim(message, now, now + Lease);
+        else
+            transaction.Outbox.Move(key, state, now, Never, why);
         transaction.Commit();
         return state == MessageState.Sending ? (message, site) : null;
     }

@@ -105,6 +105,7 @@ public sealed class PatientPlanning(Desk desk)
     private bool TryTogether(string[] patientIds)
     {
         using var transaction = desk.Database.Begin();
+        Waypoints.Pass(Waypoints.PlanningBegun);
         try
         {
             foreach (var patientId in patientIds)
@@ -115,7 +116,9 @@ public sealed class PatientPlanning(Desk desk)
             return false;
         }
 
+        Waypoints.Pass(Waypoints.Planned);
         transaction.Commit();
+        Waypoints.Pass(Waypoints.PlanCommitted);
         return true;
     }
 

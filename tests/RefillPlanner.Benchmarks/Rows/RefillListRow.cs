@@ -53,7 +53,7 @@ internal static class RefillListRow
     private static Func<Site, int> Lister(Desk desk)
     {
         var planning = new PatientPlanning(desk);
-        var composer = new MailComposer(new MailTemplates());
+        var composer = new MailComposer(new MailTemplates(), new MailSettings());
         var work = new MorningWork(desk, planning, new DueTasks(desk, planning, composer), composer);
         return site =>
         {

@@ -31,7 +31,7 @@ internal static class Letters
         .WithDiscard(new LocalDate(2026, 3, 8), new LocalDate(2026, 3, 9), Today);
 
     public static OutgoingMessage Message(Language language = Language.English) =>
-        new MailComposer(new MailTemplates()).Compose(Notice(language), Patient(language), Site, [], Today, Now);
+        new MailComposer(new MailTemplates(), new MailSettings()).Compose(Notice(language), Patient(language), Site, [], Today, Now);
 
     public static string Bytes(MimeKit.MimeMessage letter)
     {

@@ -58,7 +58,7 @@ public sealed class MailTests
     public void A_name_with_markup_is_shown_and_not_obeyed()
     {
         var patient = Letters.Patient(Language.English) with { Name = "<b>Marl</b>" };
-        var message = new MailComposer(new MailTemplates()).Compose(Core.Messages.PatientNotice.Of(patient, Letters.Site), patient, Letters.Site, [], Letters.Today, Letters.Now);
+        var message = new MailComposer(new MailTemplates(), new MailSettings()).Compose(Core.Messages.PatientNotice.Of(patient, Letters.Site), patient, Letters.Site, [], Letters.Today, Letters.Now);
         Assert.Contains("&lt;b&gt;Marl&lt;/b&gt;", message.Html, StringComparison.Ordinal);
         Assert.Contains("<b>Marl</b>", message.Text, StringComparison.Ordinal);
     }

@@ -64,7 +64,7 @@ public sealed class OutboxDeliveryTests
         using (var transaction = bench.Desk.Database.Begin())
         {
             key = transaction.Outbox.List(MessageState.Queued)[0].Message.Key;
-            transaction.Outbox.Move(key, MessageState.Sending, bench.Desk.Now, bench.Desk.Now, null);
+            transaction.Outbox.Claim(transaction.Outbox.Find(key)!, bench.Desk.Now, bench.Desk.Now + Duration.FromMinutes(15));
             transaction.Commit();
         }
 

@@ -31,7 +31,7 @@ public sealed class ThirtyDaysTests
         var patients = reading.Ledger.ListPatients().ToDictionary(patient => patient.Id);
         foreach (var task in bench.Tasks().Values)
         {
-            var becameDue = reading.Tasks.ListMoves(task.Task.Key).Where(move => move.To == "due" && move.From == "planned").ToArray();
+            var becameDue = reading.Tasks.ListMoves(task.Task.Key).Where(move => move.After == "due" && move.Before == "planned").ToArray();
             Assert.True(becameDue.Length <= 1, $"{task.Task.Key} fired {becameDue.Length} times");
             if (becameDue.Length == 0)
             {
