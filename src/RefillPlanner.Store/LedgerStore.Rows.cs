@@ -38,6 +38,10 @@ public sealed partial class LedgerStore
         .Bind(id)
         .Find(ReadPatient);
 
+    /// <summary>The patients with an e-mail address, in capitals or small letters, in order of id.</summary>
+    public IReadOnlyList<Patient> ListPatientsByEmail(string address) =>
+        [.. _statements.For($"SELECT {PatientColumns} FROM patients WHERE email = ? COLLATE NOCASE ORDER BY patient_id;").Bind(address).List(ReadPatient)];
+
     /// <summary>Keeps a patient in place of the one with its id. An opt-out on record is never moved back.</summary>
     public void Put(Patient patient) => (_putPatient ??= _statements.Prepare("""
         INSERT INTO patients (patient_id, name, site_id, born_on, phone, email, email_agreed_on, email_opted_out_on, status, language,

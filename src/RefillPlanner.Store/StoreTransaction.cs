@@ -26,6 +26,7 @@ public sealed class StoreTransaction : IDisposable
         Outbox = new OutboxStore(statements, Audit);
         Pauses = new PauseStore(statements, Audit);
         Life = new ServiceLifeStore(statements);
+        Mailbox = new MailboxStore(statements);
         Runs = new RunStore(statements);
     }
 
@@ -61,6 +62,9 @@ public sealed class StoreTransaction : IDisposable
 
     /// <summary>How often the service was started.</summary>
     public ServiceLifeStore Life { get; }
+
+    /// <summary>How far the mailbox is read.</summary>
+    public MailboxStore Mailbox { get; }
 
     /// <summary>When what ran.</summary>
     public RunStore Runs { get; }

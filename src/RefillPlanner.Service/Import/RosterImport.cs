@@ -1,6 +1,7 @@
 using System.Collections.Generic;
 using System.Linq;
 using NodaTime;
+using RefillPlanner.Service.Work;
 using RefillPlanner.Store;
 
 namespace RefillPlanner.Service.Import;

@@ -38,6 +38,7 @@ public static class WorkerHost
             quartz.AddJob<ReconcileJob>(job => job.WithIdentity(ReconcileJob.Key).StoreDurably());
             quartz.AddTrigger(trigger => trigger.WithIdentity("sweep", AlarmClock.Group).ForJob(SweepJob.Key)
                 .StartAt(desk.Time.GetUtcNow() + SweepEvery).WithSimpleSchedule(schedule => schedule.WithInterval(SweepEvery).RepeatForever()));
+            MailboxJob.AddTo(quartz, desk);
             quartz.AddTrigger(trigger => trigger.WithIdentity("reconcile", AlarmClock.Group).ForJob(ReconcileJob.Key)
                 .StartAt(desk.Time.GetUtcNow() + ReconcileEvery).WithSimpleSchedule(schedule => schedule.WithInterval(ReconcileEvery).RepeatForever()));
         });
@@ -63,6 +64,7 @@ public static class WorkerHost
         services.AddSingleton<MorningWork>();
         services.AddSingleton<OutboxDelivery>();
         services.AddSingleton<Rounds>();
+        services.AddSingleton<ReturnedMailWork>();
     }
 
     // Makes up for what was missed, then sets the alarms for the first time.

@@ -65,7 +65,7 @@ public sealed class MailboxReader(MailboxSettings settings) : IAsyncDisposable
     {
         var folder = _folder!;
         var isKnown = folder.UidValidity == mark.Validity;
-        var query = isKnown && mark.ReadThrough > 0
+        SearchQuery query = isKnown && mark.ReadThrough > 0
             ? SearchQuery.Uids(new UniqueIdRange(new UniqueId((uint)Math.Min(mark.ReadThrough + 1, uint.MaxValue)), UniqueId.MaxValue))
             : SearchQuery.DeliveredAfter((now - LookBack).ToDateTimeUtc());
 

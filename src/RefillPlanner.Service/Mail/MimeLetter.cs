@@ -18,6 +18,7 @@ public static class MimeLetter
     public static MimeMessage Of(OutgoingMessage message, Site site, MailSettings settings)
     {
         var from = site.SenderEmail ?? settings.From;
+        var hash = message.MessageId[..message.MessageId.IndexOf('@', StringComparison.Ordinal)];
         var letter = new MimeMessage();
         letter.From.Add(new MailboxAddress(site.Name, from));
         letter.ReplyTo.Add(new MailboxAddress(site.Name, settings.ReplyTo ?? site.StaffEmail ?? from));
@@ -28,13 +29,13 @@ public static class MimeLetter
         letter.Headers.Add("Auto-Submitted", "auto-generated");
         letter.Headers.Add("Content-Language", message.LanguageTag);
         if (message.Kind == MessageKind.PatientNotice)
-            letter.Headers.Add("List-Unsubscribe", $"<mailto:{letter.ReplyTo.Mailboxes.First().Address}?subject=STOP>");
+            letter.Headers.Add("List-Unsubscribe", $"<mailto:{letter.ReplyTo.Mailboxes.First().Address}?subject=STOP%20{hash}>");
         var body = new MultipartAlternative
         {
             Text("plain", message.Text),
             Text("html", message.Html),
         };
-        body.Boundary = $"part-{message.MessageId[..message.MessageId.IndexOf('@', StringComparison.Ordinal)]}";
+        body.Boundary = $"part-{hash}";
         letter.Body = body;
         return letter;
     }
