@@ -11,6 +11,7 @@ namespace RefillPlanner.Service.Mail;
 public static class DeliveryReport
 {
     private const int LongestDetail = 300;
+    private const int LongestField = 5000;
     private static readonly TimeSpan Patience = TimeSpan.FromSeconds(1);
 
     /// <summary>Whether a mail is one: multipart/report at the top (RFC 3464, section 2), for delivery status.</summary>
@@ -57,7 +58,7 @@ public static class DeliveryReport
     // Spaces for whatever breaks a line; nothing for what is not seen but changes what is.
     private static string OneLine(string text)
     {
-        var spaced = Regex.Replace(text, @"[\s\p{Zl}\p{Zp}]+", " ", RegexOptions.None, Patience);
+        var spaced = Regex.Replace(text.Length <= LongestField ? text : text[..LongestField], @"[\s\p{Zl}\p{Zp}]+", " ", RegexOptions.None, Patience);
         return Regex.Replace(spaced, @"\p{C}", string.Empty, RegexOptions.None, Patience).Trim();
     }
 }

@@ -36,7 +36,7 @@ public abstract record ReturnedMail
             using var mail = MimeMessage.Load(new ParserOptions { MaxMimeDepth = DeepestPart }, stream);
             return DeliveryReport.Is(mail) ? DeliveryReport.Read(mail) : ReadOptOut(mail);
         }
-        catch (Exception unreadable) when (unreadable is FormatException or ArgumentException or InvalidOperationException or NotSupportedException or IOException)
+        catch (Exception unreadable) when (unreadable is FormatException or ArgumentException or InvalidOperationException or NotSupportedException or IOException or TimeoutException)
         {
             return null;
         }
