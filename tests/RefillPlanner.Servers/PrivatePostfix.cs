@@ -105,7 +105,7 @@ public sealed class PrivatePostfix : IDisposable
         "virtual_mailbox_maps = static:box/",
         "virtual_uid_maps = static:65534",
         "virtual_gid_maps = static:65534",
-        "default_transport = gone:5.1.1 no such address here",
+        "default_transport = gone:",
         "alias_maps =",
         "alias_database =",
         $"maillog_file = {In("mail.log")}",
@@ -152,6 +152,7 @@ public sealed class PrivatePostfix : IDisposable
         ];
     }
 
+    // What is for elsewhere is refused as EX_NOUSER after it was taken, and so returned to its sender.
     private string Services() => $"""
         127.0.0.1:{Port} inet n - n - - smtpd
         pickup unix n - n 60 1 pickup
@@ -165,7 +166,7 @@ public sealed class PrivatePostfix : IDisposable
         verify unix - - n - 1 verify
         virtual unix - n n - - virtual
         error unix - - n - - error
-        gone unix - - n - - error
+        gone unix - n n - - pipe flags= user=nobody argv=/bin/sh -c {("{exit 67}")}
         retry unix - - n - - error
         anvil unix - - n - 1 anvil
         proxymap unix - - n - - proxymap

@@ -44,7 +44,7 @@ public sealed class PostfixDeliveryTests
         var report = Encoding.UTF8.GetBytes(Letters.Bytes(await server.ReadAsync(TestContext.Current.CancellationToken)));
         var failure = Assert.IsType<ReturnedMail.Failure>(ReturnedMail.Read(report));
         Assert.Equal(letter.MessageId![..32], failure.Hash);
-        Assert.Equal("Status 5.1.1; no such address here", failure.Detail);
+        Assert.Equal("Status 5.1.1; user unknown", failure.Detail);
 
         // Cut off anywhere, it is read or left, but never throws.
         for (var length = 0; length <= report.Length; length++)
