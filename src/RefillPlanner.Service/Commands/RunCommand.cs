@@ -2,6 +2,7 @@ using System;
 using System.CommandLine;
 using System.IO;
 using System.Linq;
+using System.Threading;
 using System.Threading.Tasks;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Service.Jobs;
