@@ -1,6 +1,7 @@
 using System;
 using System.Collections.Concurrent;
 using System.Collections.Generic;
+using System.Threading;
 using Microsoft.Data.Sqlite;
 using NodaTime;
 
@@ -14,6 +15,7 @@ public sealed class PlannerDatabase : IDisposable
     private readonly string _connectionString;
     private readonly int _busySeconds;
     private readonly ConcurrentBag<StoreConnection> _idle = [];
+    private readonly SemaphoreSlim _writer = new(1, 1);
     private volatile bool _isClosed;
 
     // What SQLite says of a schema that it cannot make sense of.
@@ -113,21 +115,37 @@ public sealed class PlannerDatabase : IDisposable
             _idle.Add(connection);
     }
 
+    /// <summary>Lets the next writer of this process begin.</summary>
+    internal void EndWriting() => _writer.Release();
+
     // Nothing but the schema is read when a file is opened: what cannot be read of it was changed.
     private static bool IsDamage(Exception failure) => failure is SqliteException sqlite
         ? sqlite.SqliteErrorCode == SchemaError || DamagedRowException.IsDamage(sqlite)
         : failure is InvalidCastException or FormatException or OverflowException or System.Data.DataException;
 
+    // Writers of this process wait for one another here, in turn: SQLite's own waiting is a try every now and then, which one that writes without a
+    // pause wins each time.
+    private void BeginWriting()
+    {
+        if (!_writer.Wait(TimeSpan.FromSeconds(_busySeconds)))
+            throw new SqliteException("another part of this program is writing", SQLitePCL.raw.SQLITE_BUSY);
+    }
+
     private StoreTransaction Begin(bool deferred)
     {
-        var connection = _idle.TryTake(out var idle) ? idle : Connect();
+        if (!deferred)
+            BeginWriting();
+        StoreConnection? connection = null;
         try
         {
+            connection = _idle.TryTake(out var idle) ? idle : Connect();
             return new StoreTransaction(this, connection, connection.Sqlite.BeginTransaction(deferred), isWriting: !deferred);
         }
         catch
         {
-            connection.Dispose();
+            connection?.Dispose();
+            if (!deferred)
+                EndWriting();
             throw;
         }
     }

@@ -10,11 +10,12 @@ public sealed class StoreTransaction : IDisposable
     private readonly StoreConnection _connection;
     private readonly SqliteTransaction _transaction;
     private readonly TaskDays _taskDays;
+    private bool _isWriting;
     private bool _isDisposed;
 
     internal StoreTransaction(PlannerDatabase database, StoreConnection stored, SqliteTransaction transaction, bool isWriting)
     {
-        (_database, _connection, _transaction) = (database, stored, transaction);
+        (_database, _connection, _transaction, _isWriting) = (database, stored, transaction, isWriting);
         var statements = stored.Statements;
         Ledger = new LedgerStore(statements);
         Roster = new RosterStore(statements);
@@ -81,6 +82,7 @@ public sealed class StoreTransaction : IDisposable
         Ledger.WriteDigests();
         _taskDays.Write();
         _transaction.Commit();
+        EndWriting();
     }
 
     /// <summary>The connection that it runs on.</summary>
@@ -92,8 +94,24 @@ public sealed class StoreTransaction : IDisposable
         if (_isDisposed)
             return;
         _isDisposed = true;
-        _connection.Statements.TakeBack();
-        _transaction.Dispose();
-        _database.TakeBack(_connection);
+        try
+        {
+            _connection.Statements.TakeBack();
+            _transaction.Dispose();
+            _database.TakeBack(_connection);
+        }
+        finally
+        {
+            EndWriting();
+        }
+    }
+
+    // Once: the next writer may begin as soon as this one is durable.
+    private void EndWriting()
+    {
+        if (!_isWriting)
+            return;
+        _isWriting = false;
+        _database.EndWriting();
     }
 }
