@@ -15,13 +15,11 @@ namespace RefillPlanner.Store;
 public sealed class DueListStore
 {
     internal const string Sql =
-        """
+        $"""
         SELECT task.task_key, task.kind, task.site_id, task.patient_id, task.course_id, task.sharps_id, task.planned_on, task.due_on, task.due_at,
             task.reason, task.state, task.changed_at, task.changed_by, task.version, task.postponed_because, task.digest,
-            patient.patient_id, patient.name, patient.site_id, patient.born_on, patient.phone, patient.email, patient.email_agreed_on,
-            patient.email_opted_out_on, patient.status, patient.language, patient.time_zone, patient.handover, patient.digest,
             plan.course_id, plan.medicine, plan.findings, plan.digest,
-            same.site_id, same.name, same.patients, same.digest
+            {ListedPatientRow.Columns}
         FROM (
             SELECT * FROM tasks WHERE site_id = ?1 AND due_on <= ?2 AND state NOT IN ('done', 'withdrawn')
             UNION ALL
@@ -34,9 +32,8 @@ public sealed class DueListStore
         """;
 
     // Where the columns of each table begin; the digest stands after those that it is of.
-    private const int PatientFrom = TaskStore.DigestedColumns + 1;
-    private const int PlanFrom = PatientFrom + LedgerStore.DigestedOfPatient + 1;
-    private const int NamesFrom = PlanFrom + PlanStore.Digested + 1;
+    private const int PlanFrom = TaskStore.DigestedColumns + 1;
+    private const int PatientFrom = PlanFrom + PlanStore.Digested + 1;
 
     private readonly Statements _statements;
     private readonly TaskDays _days;
@@ -49,7 +46,7 @@ public sealed class DueListStore
     /// <param name="through">The last day, itself included.</param>
     public DueRows List(string siteId, LocalDate through)
     {
-        var listing = new Listing(siteId, through, _days.ListThrough(siteId, through));
+        var listing = new Listing(siteId, through, _days.ListThrough(siteId, through), new PatientNames(_statements));
         foreach (var row in _statements.For(Sql).Bind(siteId).Bind(through).List(row => row))
             listing.Take(row);
         return listing.End();
@@ -69,7 +66,7 @@ public sealed class DueListStore
     }
 
     /// <summary>A list while it is read.</summary>
-    private sealed class Listing(string siteId, LocalDate through, IReadOnlyDictionary<TaskDay, long> days)
+    private sealed class Listing(string siteId, LocalDate through, IReadOnlyDictionary<TaskDay, long> days, PatientNames names)
     {
         private readonly List<ListedTask> _tasks = [];
         private readonly List<ListedDamage> _damaged = [];
@@ -115,15 +112,7 @@ public sealed class DueListStore
             _damaged.Add(new ListedDamage(damage.Id, damage.Message, patientId, row.TextOrNull(4) ?? string.Empty, isTaskWhole ? FindPatient(row, patientId) : null));
         }
 
-        private ListedPatient? FindPatient(PreparedStatement row, string patientId)
-        {
-            if (row.IsNull(PatientFrom) || row.Text(PatientFrom) != patientId || !row.IsWhole(LedgerStore.DigestedOfPatient, PatientFrom))
-                return null;
-
-            // Where the count of names is damaged, a warning too many is better than one too few.
-            var others = row.IsNull(NamesFrom) || !row.IsWhole(PatientNames.Digested, NamesFrom) ? 1 : row.Long(NamesFrom + 2) - (row.Text(PatientFrom + 2) == siteId ? 1 : 0);
-            return new ListedPatient(patientId, row.Text(PatientFrom + 1), others > 0, row.DateOrNull(PatientFrom + 3), row.TextOrNull(PatientFrom + 4));
-        }
+        private ListedPatient? FindPatient(PreparedStatement row, string patientId) => ListedPatientRow.Find(row, PatientFrom, patientId, siteId, names);
 
         // Planning keeps the line of a course with its tasks.
         private static bool HasPlan(PreparedStatement row, string courseId) =>

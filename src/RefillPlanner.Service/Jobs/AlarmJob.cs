@@ -18,12 +18,14 @@ public sealed class AlarmJob(Rounds rounds, RoundRunner runner) : IJob<AlarmInpu
     public static readonly JobKey Key = new("alarm", AlarmClock.Group);
 
     /// <inheritdoc/>
-    public async ValueTask Execute(IJobExecutionContext context, AlarmInput input, CancellationToken cancellationToken = default) =>
-        await runner.RunAsync("alarm", async stop =>
+    public async ValueTask Execute(IJobExecutionContext context, AlarmInput input, CancellationToken cancellationToken = default) => await runner.RunAsync(
+        "alarm",
+        async stop =>
         {
             rounds.Handle(input.Kind, input.SiteId, stop);
             await context.Scheduler.TriggerJob(SendJob.Key, stop);
-        }, cancellationToken);
+        },
+        cancellationToken);
 }
 
 /// <summary>Every minute: what a lost alarm left, and messages whose next try has come.</summary>
@@ -34,12 +36,14 @@ public sealed class SweepJob(Rounds rounds, RoundRunner runner) : IJob
     public static readonly JobKey Key = new("sweep", AlarmClock.Group);
 
     /// <inheritdoc/>
-    public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default) =>
-        await runner.RunAsync("sweep", async stop =>
+    public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default) => await runner.RunAsync(
+        "sweep",
+        async stop =>
         {
             rounds.Sweep(stop);
             await context.Scheduler.TriggerJob(SendJob.Key, stop);
-        }, cancellationToken);
+        },
+        cancellationToken);
 }
 
 /// <summary>Every quarter of an hour: the alarms are made again from the record.</summary>

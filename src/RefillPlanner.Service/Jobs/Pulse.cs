@@ -27,14 +27,17 @@ public sealed class Pulse : IHostedService, IDisposable
     private readonly CancellationTokenRegistration _started;
     private readonly CancellationTokenRegistration _stopping;
     private ITimer? _timer;
-    private long _marksAtPing = -1;
 
     /// <summary>Begins to beat when it is started.</summary>
     public Pulse(Desk desk, Health health, Progress progress, ISystemdNotifier systemd, StateFolder folder, IHostApplicationLifetime life)
     {
         (_health, _progress, _systemd, _folder, _time) = (health, progress, systemd, folder, desk.Time);
         _every = WatchdogLimit() is TimeSpan limit && limit / 2 < Every ? limit / 2 : Every;
-        _started = life.ApplicationStarted.Register(() => Tell(ServiceState.Ready));
+        _started = life.ApplicationStarted.Register(() =>
+        {
+            Tell(ServiceState.Ready);
+            Beat();
+        });
         _stopping = life.ApplicationStopping.Register(() => Tell(ServiceState.Stopping));
     }
 
@@ -49,11 +52,8 @@ public sealed class Pulse : IHostedService, IDisposable
             if (_folder.Path is string folder)
                 Health.Write(folder, line);
             Tell(new ServiceState("STATUS=" + line));
-            var marks = _progress.Marks;
-            if (marks == _marksAtPing)
-                return;
-            Tell(Ping);
-            _marksAtPing = marks;
+            if (_progress.TakeMoved())
+                Tell(Ping);
         }
         finally
         {

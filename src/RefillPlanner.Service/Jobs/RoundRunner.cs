@@ -17,8 +17,9 @@ public sealed class RoundRunner(Desk desk, Turn turn, Progress progress, Health 
     private const int MostFailures = 3;
 
     private readonly ConcurrentDictionary<string, Setback> _setbacks = new(StringComparer.Ordinal);
+    private readonly ConcurrentDictionary<string, bool> _away = new(StringComparer.Ordinal);
 
-    /// <summary>Runs one round, or leaves it out: while it has to wait after a failure, and once the service is to stop.</summary>
+    /// <summary>Runs one round in its turn, or leaves it out: while it has to wait after a failure, and once the service is to stop.</summary>
     /// <param name="name">Which; its failures are counted by this name.</param>
     /// <param name="round">The work. Its token ends with the service: nothing new is taken, what is in hand is finished.</param>
     /// <param name="cancellation">The scheduler's token.</param>
@@ -28,26 +29,26 @@ public sealed class RoundRunner(Desk desk, Turn turn, Progress progress, Health 
         {
             using var mine = await turn.TakeAsync(stop);
             await round(stop);
+            progress.Mark();
         },
         cancellation);
 
-    /// <summary>Runs one round beside the others, without a turn.</summary>
-    /// <param name="name">Which; its failures are counted by this name.</param>
-    /// <param name="round">The work, as for <see cref="RunAsync"/>.</param>
-    /// <param name="cancellation">The scheduler's token.</param>
+    /// <summary>The same without a turn, for what waits for others, such as a mail server: it holds up nothing else, and is no progress of the work.</summary>
     public async Task RunAsideAsync(string name, Func<CancellationToken, Task> round, CancellationToken cancellation)
     {
+        if (_setbacks.TryGetValue(name, out var before) && desk.Time.GetElapsedTime(before.At) < before.Wait)
+            return;
         using var stop = CancellationTokenSource.CreateLinkedTokenSource(cancellation, life.ApplicationStopping);
         try
         {
-            if (_setbacks.TryGetValue(name, out var before) && desk.Time.GetElapsedTime(before.At) < before.Wait)
-                return;
             await round(stop.Token);
             End(name);
         }
-        catch (OperationCanceledException) when (stop.IsCancellationRequested)
+        catch (Exception fault) when (stop.IsCancellationRequested)
         {
             // What it left is on record, and is taken up at the next start.
+            if (fault is not OperationCanceledException)
+                log.LogWarning("The round {Name} ended early with the service: {Fault}", name, FaultText.Of(fault));
         }
         catch (Exception fault) when (FaultText.IsStorageAway(fault))
         {
@@ -63,21 +64,20 @@ public sealed class RoundRunner(Desk desk, Turn turn, Progress progress, Health 
 
     private void End(string name)
     {
-        progress.Mark();
         _setbacks.TryRemove(name, out _);
-        if (!health.IsStorageAway)
+        if (!_away.TryRemove(name, out _) || !_away.IsEmpty)
             return;
         health.IsStorageAway = false;
         log.LogInformation("The database can be used again");
     }
 
-    // Said once, however long it lasts.
+    // Said once, however long it lasts and whichever rounds it stops.
     private void Wait(string name, Exception fault)
     {
-        if (!health.IsStorageAway)
+        if (_away.IsEmpty)
             log.LogCritical("The database cannot be used: {Fault}. Nothing is sent meanwhile; it is tried again every minute. See that the disk is not full and that no other program holds the file", FaultText.Of(fault));
+        _away[name] = true;
         health.IsStorageAway = true;
-        _setbacks[name] = new Setback(_setbacks.TryGetValue(name, out var known) ? known.Failures : 0, desk.Time.GetTimestamp(), TimeSpan.Zero);
     }
 
     private void Fail(string name, Exception fault)

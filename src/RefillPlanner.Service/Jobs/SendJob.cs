@@ -14,10 +14,12 @@ public sealed class SendJob(Rounds rounds, RoundRunner runner, ILogger<SendJob> 
     public static readonly JobKey Key = new("send", AlarmClock.Group);
 
     /// <inheritdoc/>
-    public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default) =>
-        await runner.RunAsideAsync("send", async stop =>
+    public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default) => await runner.RunAsideAsync(
+        "send",
+        async stop =>
         {
             var accepted = await rounds.SendAsync(stop);
             log.LogInformation("Mail round ended: {Accepted} messages accepted", accepted);
-        }, cancellationToken);
+        },
+        cancellationToken);
 }

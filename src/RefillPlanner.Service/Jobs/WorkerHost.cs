@@ -31,15 +31,10 @@ public static class WorkerHost
         Logs.Set(builder.Logging);
         Metrics.Export(builder.Services);
         builder.Services.Configure<HostOptions>(host => host.ShutdownTimeout = PatienceOfAStop);
-        builder.Services.AddSingleton<ISystemdNotifier, SystemdNotifier>();
-        builder.Services.AddSingleton(new StateFolder(folder));
-        builder.Services.AddSingleton<Ending>();
-        builder.Services.AddSingleton<Pulse>();
+        AddCare(builder.Services, folder);
         builder.Services.AddHostedService(services => services.GetRequiredService<Pulse>());
-        builder.Services.AddSingleton<RoundRunner>();
         AddWork(builder.Services, desk, routes, templates);
         builder.Services.AddSingleton(desk.Time);
-        builder.Services.AddSingleton<Turn>();
         builder.Services.AddSingleton<AlarmClock>();
         builder.Services.AddHostedService<FirstRound>();
         builder.AddQuartz(quartz =>
@@ -112,6 +107,17 @@ public static class WorkerHost
         services.AddSingleton<ServiceMeter>();
         services.AddSingleton<ClockGuard>();
         services.AddSingleton<Rounds>();
+    }
+
+    /// <summary>Adds what runs the work in its turn, and says how it goes.</summary>
+    public static void AddCare(IServiceCollection services, string? folder)
+    {
+        services.AddSingleton<ISystemdNotifier, SystemdNotifier>();
+        services.AddSingleton(new StateFolder(folder));
+        services.AddSingleton<Turn>();
+        services.AddSingleton<Ending>();
+        services.AddSingleton<Pulse>();
+        services.AddSingleton<RoundRunner>();
     }
 
     // Makes up for what was missed, then sets the alarms for the first time.

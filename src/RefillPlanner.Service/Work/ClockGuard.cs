@@ -43,22 +43,20 @@ public sealed class ClockGuard(Desk desk)
     public bool IsTrusted()
     {
         lock (_one)
-            return Look();
-    }
-
-    private bool Look()
-    {
-        var (now, stamp) = (desk.Now, desk.Time.GetTimestamp());
-        if (_last is (var at, var before))
         {
-            var jump = now - at - Duration.FromTimeSpan(desk.Time.GetElapsedTime(before, stamp));
-            if (jump > Most || jump < -Most)
-                Hold(now, $"the clock jumped {(jump > Duration.Zero ? "forward" : "back")} by {Length(jump)} while the service ran, from {Say(at)} to {Say(now)}.");
+            var (now, stamp) = (desk.Now, desk.Time.GetTimestamp());
+            if (_last is (var at, var before))
+            {
+                var jump = now - at - Duration.FromTimeSpan(desk.Time.GetElapsedTime(before, stamp));
+                if (jump > Most || jump < -Most)
+                    Hold(now, $"the clock jumped {(jump > Duration.Zero ? "forward" : "back")} by {Length(jump)} while the service ran, from {Say(at)} to {Say(now)}.");
+            }
+
+            _last = (now, stamp);
         }
 
-        _last = (now, stamp);
         using var reading = desk.Database.Read();
-        return !reading.Pauses.List().Any(pause => pause.Kind == PauseKind.Clock && pause.IsInForce(now));
+        return !reading.Pauses.List().Any(pause => pause.Kind == PauseKind.Clock && pause.IsInForce(desk.Now));
     }
 
     // The first jump is the one that a person has to look at; a second one, such as setting the clock right, adds nothing.

@@ -1,6 +1,7 @@
 using System;
 using System.Diagnostics;
 using System.Linq;
+using System.Reflection;
 using Microsoft.Data.Sqlite;
 using RefillPlanner.Store;
 
@@ -13,15 +14,14 @@ namespace RefillPlanner.Service.Work;
 public static class FaultText
 {
     private const string Ours = "RefillPlanner";
+    private const int MostPlaces = 3;
 
-    /// <summary>Type and place, such as <c>InvalidOperationException at OutboxStore.Move</c>.</summary>
+    /// <summary>Type and place, the innermost first, such as <c>InvalidOperationException at OutboxStore.Move &lt; OutboxDelivery.Mark</c>.</summary>
     public static string Of(Exception fault)
     {
         var innermost = Innermost(fault);
-        var place = new StackTrace(innermost).GetFrames()
-            .Select(frame => frame.GetMethod())
-            .FirstOrDefault(method => method?.DeclaringType?.FullName?.StartsWith(Ours, StringComparison.Ordinal) == true);
-        var where = place is null ? string.Empty : $" at {TypeName(place.DeclaringType!)}.{place.Name}";
+        var places = new StackTrace(innermost).GetFrames().Select(frame => Place(frame.GetMethod())).OfType<string>().Distinct().Take(MostPlaces).ToArray();
+        var where = places.Length == 0 ? string.Empty : " at " + string.Join(" < ", places);
         return innermost switch
         {
             SqliteException sqlite => $"SqliteException {sqlite.SqliteErrorCode} ({sqlite.SqliteExtendedErrorCode}){where}",
@@ -38,6 +38,17 @@ public static class FaultText
 
     private static Exception Innermost(Exception fault) => fault is AggregateException { InnerException: Exception inner } ? Innermost(inner) : fault;
 
-    // Of a method that the compiler made for an asynchronous one or a lambda, the type that it was written in.
-    private static string TypeName(Type type) => type.Name.StartsWith('<') && type.DeclaringType is Type outer ? $"{TypeName(outer)}{type.Name.Split('>')[0].Replace('<', '.')}" : type.Name;
+    // Type and method of this program's; null: another's. What the compiler made of a lambda or an asynchronous method bears the name that it was written under.
+    private static string? Place(MethodBase? method)
+    {
+        if (method?.DeclaringType?.FullName?.StartsWith(Ours, StringComparison.Ordinal) != true)
+            return null;
+        var type = method.DeclaringType;
+        var name = Written(type.Name) ?? Written(method.Name) ?? method.Name;
+        while (type.Name.StartsWith('<') && type.DeclaringType is Type outer)
+            type = outer;
+        return $"{type.Name}.{name}";
+    }
+
+    private static string? Written(string name) => name.StartsWith('<') && name.IndexOf('>', StringComparison.Ordinal) is > 1 and var end ? name[1..end] : null;
 }

@@ -67,7 +67,17 @@ public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTas
     }
 
     /// <summary>Sends what may go now; how many messages were accepted.</summary>
-    public async Task<int> SendAsync(CancellationToken cancellation) => clock.IsTrusted() ? await outbox.SendAllAsync(cancellation, Count) : 0;
+    public async Task<int> SendAsync(CancellationToken cancellation)
+    {
+        if (!clock.IsTrusted())
+            return 0;
+        using var sending = progress.BeginSending();
+        return await outbox.SendAllAsync(cancellation, outcome =>
+        {
+            progress.MarkSent();
+            meter.CountMessage(outcome);
+        });
+    }
 
     /// <summary>The alarms of the next 48 hours, as the record has them now.</summary>
     public IReadOnlyList<Alarm> ListAlarms()
@@ -81,20 +91,14 @@ public sealed class Rounds(Desk desk, PlanningOnChange planning, DueTasks dueTas
     // After a stop nothing more is decided: a list would lack what was not taken.
     private void TakeDue(CancellationToken cancellation)
     {
-        dueTasks.TakeAll(Count, cancellation);
+        dueTasks.TakeAll(
+            count =>
+            {
+                progress.Mark();
+                meter.CountTasks(count);
+            },
+            cancellation);
         cancellation.ThrowIfCancellationRequested();
-    }
-
-    private void Count(int tasks)
-    {
-        progress.Mark();
-        meter.CountTasks(tasks);
-    }
-
-    private void Count(DeliveryOutcome outcome)
-    {
-        progress.Mark();
-        meter.CountMessage(outcome);
     }
 
     private IReadOnlyList<Site> ListSites()

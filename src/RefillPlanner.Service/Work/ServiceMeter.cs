@@ -27,6 +27,9 @@ public sealed class ServiceMeter : IDisposable
         _meter.CreateObservableGauge("refill_planner.queue_length", () => health.Queued ?? 0, "{message}", "Messages that wait to be sent, as last counted.");
     }
 
+    /// <summary>Whether an instrument is one of this meter's.</summary>
+    public bool Owns(Instrument instrument) => instrument.Meter == _meter;
+
     /// <summary>A message was tried.</summary>
     public void CountMessage(DeliveryOutcome outcome) => _messages.Add(1, new KeyValuePair<string, object?>("outcome", Kebab.Of(outcome)));
 
