@@ -110,15 +110,18 @@ internal sealed class Pharmacy : IDisposable
         return code == 0;
     }
 
-    /// <summary>The patient who changes her mind opts out.</summary>
-    public async Task OptOutAsync(Instant at)
+    /// <summary>The patient who changes her mind opts out: a roster of one row is taken in.</summary>
+    /// <param name="at">When.</param>
+    /// <param name="orders">What is to happen to the program that takes it in.</param>
+    /// <returns>Its exit code.</returns>
+    public async Task<int> OptOutAsync(Instant at, params IReadOnlyCollection<FaultOrder> orders)
     {
         var roster = Path.Combine(_folder.FullName, "opt-out");
         FaultRoster.WriteOptOut(roster, at.InUtc().Date);
-        var (code, output, errors) = await RealProgram.RunAsync("import", roster, "--data", State, "--today", Minute.Format(at));
-        if (code != 0)
-            throw new InvalidOperationException($"The opt-out was not taken in, {code}: {output}{errors}");
-        _readers.Add(new MailReader("changes@example.net", "America/New_York", "opted out", at));
+        var (code, _, _) = await RealProgram.RunAsync(RealProgram.Prepare(["import", roster, "--data", State, "--today", Minute.Format(at)], orders, pointsFile: null));
+        if (code == ExitCode.Done)
+            _readers.Add(new MailReader("changes@example.net", "America/New_York", "opted out", at));
+        return code;
     }
 
     /// <summary>Makes a backup.</summary>

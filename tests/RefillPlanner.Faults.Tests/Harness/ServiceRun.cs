@@ -139,6 +139,8 @@ internal sealed class ServiceRun : IDisposable
 
     private async Task SignalAsync(string name)
     {
+        if (_process.HasExited)
+            return;
         using var kill = Process.Start("kill", [$"-{name}", $"{_process.Id}"]);
         await kill.WaitForExitAsync().WaitAsync(RealProgram.Patience);
     }
