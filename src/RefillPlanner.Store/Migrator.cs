@@ -79,6 +79,16 @@ public static class Migrator
             connection.Execute("INSERT INTO schema_seal (only_row, digest) VALUES (1, @digest) ON CONFLICT (only_row) DO UPDATE SET digest = excluded.digest;", new { digest = Digest(connection) });
     }
 
+    /// <summary>Demands a database of just this program's schema; nothing is written.</summary>
+    /// <exception cref="SchemaException">It is older or newer, or its schema is not as this program made it.</exception>
+    internal static void DemandWhole(SqliteConnection connection)
+    {
+        var migrations = List();
+        Demand(connection, migrations);
+        if (Applied(connection).Count < migrations.Count)
+            throw new SchemaException("The database was written by an earlier version of this program: the next start of the service, or any other command, brings it up to date.");
+    }
+
     private static void Demand(SqliteConnection connection, IReadOnlyList<Migration> migrations)
     {
         foreach (var applied in Applied(connection))

@@ -19,11 +19,11 @@ public sealed class PlannerDatabase : IDisposable
     // What SQLite says of a schema that it cannot make sense of.
     private const int SchemaError = 1;
 
-    private PlannerDatabase(string file, int busySeconds)
+    private PlannerDatabase(string file, int busySeconds, SqliteOpenMode mode = SqliteOpenMode.ReadWriteCreate)
     {
         File = file;
         _busySeconds = busySeconds;
-        _connectionString = new SqliteConnectionStringBuilder { DataSource = file, ForeignKeys = true, DefaultTimeout = busySeconds, Pooling = false }.ToString();
+        _connectionString = new SqliteConnectionStringBuilder { DataSource = file, Mode = mode, ForeignKeys = true, DefaultTimeout = busySeconds, Pooling = false }.ToString();
     }
 
     /// <summary>Path of the file.</summary>
@@ -34,6 +34,25 @@ public sealed class PlannerDatabase : IDisposable
     /// <param name="now">When migrations are recorded as applied.</param>
     /// <exception cref="SchemaException">The file is newer than the program, damaged, or not one of this program's.</exception>
     public static PlannerDatabase Open(string file, Instant now) => Open(file, now, BusySeconds);
+
+    /// <summary>Opens a database file to be looked at: nothing is made, written or brought to another schema.</summary>
+    /// <param name="file">Path of the file.</param>
+    /// <exception cref="SchemaException">The file is older or newer than the program, damaged, or not one of this program's.</exception>
+    /// <exception cref="SqliteException">There is no such file (code 14), or it cannot be read.</exception>
+    public static PlannerDatabase Look(string file)
+    {
+        var database = new PlannerDatabase(file, BusySeconds, SqliteOpenMode.ReadOnly);
+        try
+        {
+            using var connection = database.Connect();
+            Migrator.DemandWhole(connection.Sqlite);
+            return database;
+        }
+        catch (SqliteException damage) when (damage.SqliteErrorCode == SchemaError || DamagedRowException.IsDamage(damage))
+        {
+            throw new SchemaException($"The database file {file} is damaged ({damage.Message}): put a backup in its place; docs/how-to/restore.md says how.");
+        }
+    }
 
     /// <summary>The same, waiting longer or less long for another writer.</summary>
     internal static PlannerDatabase Open(string file, Instant now, int busySeconds)

@@ -90,6 +90,26 @@ public sealed class DamageTests
     }
 
     [Theory]
+    [InlineData("patients")]
+    [InlineData("plans")]
+    [InlineData("tasks")]
+    public void S2_A_page_that_cannot_be_read_takes_no_more_with_it_than_what_lies_on_it(string table)
+    {
+        using var shelf = Full();
+        shelf.Write(transaction => transaction.Tasks.Apply([new TaskChange(new TaskKey("sharps"), Task("sharps") with { CourseId = null, SharpsId = "SH" }, IsNew: true)], Shelf.Now));
+        shelf.Database.Dispose();
+        SpoilPage(shelf, table);
+        using var database = PlannerDatabase.Open(shelf.File, Shelf.Now);
+        using var reading = database.Read();
+        var rows = reading.DueList.List("S", new(2026, 3, 31));
+        Assert.Equal(table == "plans" ? ["sharps"] : [], rows.Tasks.Select(task => task.Key.Text));
+        Assert.Subset(rows.Damaged.Select(damage => damage.Key).ToHashSet(), new HashSet<string> { "a", "b" });
+        Assert.NotEmpty(database.FindDamage().Complaints);
+        if (table == "patients")
+            Assert.Throws<DamagedRowException>(() => reading.Snapshots.Find("P"));
+    }
+
+    [Theory]
     [InlineData("DELETE FROM patient_names;", "Marl Quillfeather", true)]
     [InlineData("DELETE FROM patient_names;", "Marl Fernsworth", false)]
     [InlineData("UPDATE patient_names SET patients = 1;", "Marl Quillfeather", true)]
@@ -198,5 +218,16 @@ public sealed class DamageTests
         using var connection = new SqliteConnection($"Data Source={shelf.File};Pooling=False;Foreign Keys=False");
         connection.Open();
         connection.Execute(sql.Contains("facts", StringComparison.Ordinal) ? WithoutTriggers + sql : sql);
+    }
+
+    // The first byte of a page says what kind it is.
+    private static void SpoilPage(Shelf shelf, string table)
+    {
+        int page;
+        using (var connection = new SqliteConnection($"Data Source={shelf.File};Pooling=False"))
+            page = connection.ExecuteScalar<int>("SELECT rootpage FROM sqlite_schema WHERE name = @table;", new { table });
+        using var file = System.IO.File.OpenWrite(shelf.File);
+        file.Position = (page - 1) * 4096L;
+        file.WriteByte(0xff);
     }
 }

@@ -35,6 +35,8 @@ public static class CommandLine
             ExplainCommand.Build(output, time),
             RecordCommand.Build(output, time),
             BackupCommand.Build(output, time),
+            AuditCommand.Build(output),
+            SelfCheckCommand.Build(output, time),
             ConfigCommand.Build(output),
         };
         var result = root.Parse(args.Length == 0 || IsOptionOfRun(args[0]) ? ["run", .. args] : args);

@@ -25,7 +25,9 @@ public sealed class CommandException(int exitCode, string message) : Exception(m
 /// <summary>What every command stands on: the state folder with the database file, and the settings.</summary>
 public sealed class Premises : IDisposable
 {
-    private const string DatabaseFile = "refill-planner.db";
+    /// <summary>The database file in the state folder.</summary>
+    public const string DatabaseFile = "refill-planner.db";
+
     private const string MailFolder = "mail";
 
     private Premises(string folder, Desk desk)
@@ -51,7 +53,7 @@ public sealed class Premises : IDisposable
     public static Premises Open(string? folder, string? configFile, TimeProvider time)
     {
         var settings = ReadSettings(configFile);
-        folder = Path.GetFullPath(folder ?? UserFolder());
+        folder = FolderOf(folder);
         try
         {
             Directory.CreateDirectory(folder);
@@ -69,6 +71,10 @@ public sealed class Premises : IDisposable
             throw new CommandException(ExitCode.Away, failure.Message);
         }
     }
+
+    /// <summary>The state folder's full path, whether or not it is there.</summary>
+    /// <param name="folder">The folder; null: the user's state folder.</param>
+    public static string FolderOf(string? folder) => Path.GetFullPath(folder ?? UserFolder());
 
     /// <summary>Reads the settings.</summary>
     /// <exception cref="CommandException">One line a fault.</exception>
