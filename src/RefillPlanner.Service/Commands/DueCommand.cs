@@ -50,10 +50,10 @@ internal static class DueCommand
             {
                 ProgressBar.Show("Planning", onChange.CountCalledFor(), output, tell => onChange.Run(tell: tell));
             }
-            catch (Exception damage) when (DamagedRowException.IsDamage(damage))
+            catch (Exception fault) when (DamagedRowException.IsDamage(fault) || FaultText.IsStorageAway(fault))
             {
                 isPlanned = false;
-                result.InvocationConfiguration.Error.WriteLine($"Nothing was planned, the list is as it was before: {damage.Message}");
+                result.InvocationConfiguration.Error.WriteLine($"Nothing was planned, the list is as it was before: {fault.Message}");
             }
 
             using var reading = premises.Desk.Database.Read();

@@ -7,6 +7,7 @@ using System.Threading.Tasks;
 using NodaTime;
 using NodaTime.Text;
 using RefillPlanner.Faults.Tests.Checker;
+using RefillPlanner.Service.Commands;
 
 namespace RefillPlanner.Faults.Tests.Harness;
 
@@ -25,9 +26,9 @@ internal sealed class Pharmacy : IDisposable
     private readonly List<string> _acknowledged = [];
     private readonly List<MailReader> _readers;
 
-    private Pharmacy(string template)
+    private Pharmacy(string template, string? folderOfState)
     {
-        State = Path.Combine(_folder.FullName, "state");
+        State = Path.Combine(folderOfState ?? _folder.FullName, "state");
         Directory.CreateDirectory(State);
         foreach (var file in Directory.EnumerateFiles(Path.Combine(template, "state")))
             File.Copy(file, Path.Combine(State, Path.GetFileName(file)));
@@ -54,7 +55,12 @@ internal sealed class Pharmacy : IDisposable
     public IReadOnlyList<ServiceRun> Lives => _lives;
 
     /// <summary>Opens one with a roster of random courses of a seed.</summary>
-    public static async Task<Pharmacy> OpenAsync(ImportedRoster rosters, int courses = 20, int seed = 1) => new(await rosters.FolderAsync(courses, seed));
+    /// <param name="rosters">Where rosters are.</param>
+    /// <param name="courses">How many random courses.</param>
+    /// <param name="seed">Their seed.</param>
+    /// <param name="folderOfState">Where the state folder is to be; null: with the rest.</param>
+    public static async Task<Pharmacy> OpenAsync(ImportedRoster rosters, int courses = 20, int seed = 1, string? folderOfState = null) =>
+        new(await rosters.FolderAsync(courses, seed), folderOfState);
 
     /// <summary>An instant of a day of the run: day 0 is the first Monday.</summary>
     public static Instant At(int day, int hour, int minute = 0) => (FaultRoster.Today.PlusDays(day) + new LocalTime(hour, minute)).InUtc().ToInstant();
@@ -62,26 +68,16 @@ internal sealed class Pharmacy : IDisposable
     /// <summary>Starts the service.</summary>
     /// <param name="at">The instant at which its clock begins: a whole minute.</param>
     /// <param name="orders">What is to happen to it.</param>
-    public ServiceRun Start(Instant at, params IReadOnlyCollection<FaultOrder> orders)
-    {
-        var number = _lives.Count + 1;
-        Mail.BeginLife(number);
-        Clock.Begin(at);
-        var points = Path.Combine(_folder.FullName, $"points-{number}.txt");
-        var run = new ServiceRun(number, RealProgram.Prepare(["run", "--data", State, "--config", WriteConfig(), "--today", Minute.Format(at)], orders, points), points);
-        _lives.Add(run);
-        return run;
-    }
+    public ServiceRun Start(Instant at, params IReadOnlyCollection<FaultOrder> orders) => Start(at, goesOn: false, orders);
+
+    /// <summary>Starts the service with a person's word that mail may go on.</summary>
+    public ServiceRun StartAfterALook(Instant at) => Start(at, goesOn: true, []);
 
     /// <summary>A time without any fault: the service starts, does what is due, is asked to stop, and does.</summary>
-    public async Task LiveAsync(Instant at)
-    {
-        var run = Start(at);
-        await run.SentAsync();
-        var code = await run.StopAsync();
-        if (code != 0)
-            throw new InvalidOperationException($"The service ended with {code} when it was asked to stop:\n{string.Join('\n', run.Lines)}");
-    }
+    public async Task LiveAsync(Instant at) => await EndWellAsync(Start(at));
+
+    /// <summary>As <see cref="LiveAsync"/>, with a person's word that mail may go on.</summary>
+    public async Task LiveAfterALookAsync(Instant at) => await EndWellAsync(StartAfterALook(at));
 
     /// <summary>Kills a life, and keeps of which letters nobody can know.</summary>
     public async Task KillAsync(ServiceRun run)
@@ -94,6 +90,12 @@ internal sealed class Pharmacy : IDisposable
     public void NoteKill(ServiceRun run)
     {
         Kills++;
+        NoteUnmarked(run);
+    }
+
+    /// <summary>A life ended when it could not write: of what it was sending it could not keep the answer.</summary>
+    public void NoteUnmarked(ServiceRun run)
+    {
         foreach (var message in DatabaseRecord.Read(Database).Messages.Where(message => message.State == "sending"))
             _ambiguous.Add((run.Number, message.MessageId));
     }
@@ -108,22 +110,42 @@ internal sealed class Pharmacy : IDisposable
         return code == 0;
     }
 
-    /// <summary>The patient who changes her mind opts out.</summary>
-    public async Task OptOutAsync(Instant at)
+    /// <summary>The patient who changes her mind opts out: a roster of one row is taken in.</summary>
+    /// <param name="at">When.</param>
+    /// <param name="orders">What is to happen to the program that takes it in.</param>
+    /// <returns>Its exit code.</returns>
+    public async Task<int> OptOutAsync(Instant at, params IReadOnlyCollection<FaultOrder> orders)
     {
         var roster = Path.Combine(_folder.FullName, "opt-out");
         FaultRoster.WriteOptOut(roster, at.InUtc().Date);
-        var (code, output, errors) = await RealProgram.RunAsync("import", roster, "--data", State, "--today", Minute.Format(at));
-        if (code != 0)
-            throw new InvalidOperationException($"The opt-out was not taken in, {code}: {output}{errors}");
-        _readers.Add(new MailReader("changes@example.net", "America/New_York", "opted out", at));
+        var (code, _, _) = await RealProgram.RunAsync(RealProgram.Prepare(["import", roster, "--data", State, "--today", Minute.Format(at)], orders, pointsFile: null));
+        if (code == ExitCode.Done)
+            _readers.Add(new MailReader("changes@example.net", "America/New_York", "opted out", at));
+        return code;
     }
 
-    /// <summary>Looks at the list as staff does.</summary>
+    /// <summary>Makes a backup.</summary>
+    /// <returns>The file.</returns>
+    public async Task<string> BackUpAsync(string name)
+    {
+        var file = Path.Combine(_folder.FullName, name);
+        var (code, output, errors) = await RealProgram.RunAsync("backup", file, "--data", State);
+        return code == 0 ? file : throw new InvalidOperationException($"No backup was made, {code}: {output}{errors}");
+    }
+
+    /// <summary>Puts a backup in the place of the database, as a person does who has lost the last one.</summary>
+    public void Restore(string file)
+    {
+        foreach (var part in Directory.EnumerateFiles(State, DatabaseName + "*"))
+            File.Delete(part);
+        File.Copy(file, Database);
+    }
+
+    /// <summary>Looks at the list as staff does; it can be read also where nothing can be planned.</summary>
     public async Task LookAtListAsync(Instant at)
     {
         var (code, output, errors) = await RealProgram.RunAsync("due", "--json", "--data", State, "--today", Minute.Format(at));
-        if (code != 0)
+        if (code is not (ExitCode.Done or ExitCode.Refused))
             throw new InvalidOperationException($"The list could not be read, {code}: {errors}");
         using var lists = JsonDocument.Parse(output);
         var notReached = from list in lists.RootElement.EnumerateArray()
@@ -158,6 +180,26 @@ internal sealed class Pharmacy : IDisposable
             life.Dispose();
         Mail.Dispose();
         _folder.Delete(recursive: true);
+    }
+
+    private ServiceRun Start(Instant at, bool goesOn, IReadOnlyCollection<FaultOrder> orders)
+    {
+        var number = _lives.Count + 1;
+        Mail.BeginLife(number);
+        Clock.Begin(at);
+        var points = Path.Combine(_folder.FullName, $"points-{number}.txt");
+        string[] arguments = ["run", "--data", State, "--config", WriteConfig(), "--today", Minute.Format(at), .. goesOn ? ["--go-on"] : Array.Empty<string>()];
+        var run = new ServiceRun(number, RealProgram.Prepare(arguments, orders, points), points);
+        _lives.Add(run);
+        return run;
+    }
+
+    private static async Task EndWellAsync(ServiceRun run)
+    {
+        await run.SentAsync();
+        var code = await run.StopAsync();
+        if (code != 0)
+            throw new InvalidOperationException($"The service ended with {code} when it was asked to stop:\n{string.Join('\n', run.Lines)}");
     }
 
     // The log of the service, and what it leaves in its folder for a supervisor: not the database and its copies, not the refused rows.

@@ -11,6 +11,9 @@ namespace RefillPlanner.Faults.Tests.Harness;
 /// <summary>One life of the service, from its start to its end, however it ends.</summary>
 internal sealed class ServiceRun : IDisposable
 {
+    private const string Ready = "; ready";
+    private const string MailRoundEnded = "Mail round ended";
+
     /// <summary>Exit code of a process that SIGKILL ended.</summary>
     public const int Killed = 128 + 9;
 
@@ -18,8 +21,7 @@ internal sealed class ServiceRun : IDisposable
     private readonly string _pointsFile;
     private readonly Lock _lock = new();
     private readonly List<string> _lines = [];
-    private readonly TaskCompletionSource _ready = new(TaskCreationOptions.RunContinuationsAsynchronously);
-    private readonly TaskCompletionSource _sent = new(TaskCreationOptions.RunContinuationsAsynchronously);
+    private readonly List<(string Words, TaskCompletionSource Said)> _awaited = [];
 
     public ServiceRun(int number, Process prepared, string pointsFile)
     {
@@ -51,26 +53,36 @@ internal sealed class ServiceRun : IDisposable
 
     /// <summary>Waits until it says that it is ready: what was missed is made up for, but for mail that is to be sent.</summary>
     /// <exception cref="InvalidOperationException">It ended before; the message holds what it said.</exception>
-    public Task ReadyAsync() => HeardAsync(_ready.Task);
+    public Task ReadyAsync() => SaysAsync(Ready);
 
     /// <summary>Waits until it has sent for the first time what might be sent.</summary>
     /// <exception cref="InvalidOperationException">It ended before; the message holds what it said.</exception>
-    public Task SentAsync() => HeardAsync(_sent.Task);
+    public Task SentAsync() => SaysAsync(MailRoundEnded);
 
     /// <summary>Waits until it has sent for the first time what might be sent, or has ended.</summary>
     /// <returns>Its exit code; null: it has sent.</returns>
     public async Task<int?> SentOrEndedAsync()
     {
-        var ended = EndAsync();
-        await Task.WhenAny(_sent.Task, ended).WaitAsync(RealProgram.Patience);
-        return _sent.Task.IsCompleted ? null : await ended;
+        var (sent, ended) = (Await(MailRoundEnded), EndAsync());
+        await Task.WhenAny(sent, ended).WaitAsync(RealProgram.Patience);
+        return sent.IsCompleted ? null : await ended;
+    }
+
+    /// <summary>Waits until it says some words.</summary>
+    /// <exception cref="InvalidOperationException">It ended before; the message holds what it said.</exception>
+    public async Task SaysAsync(string words)
+    {
+        var (said, ended) = (Await(words), EndAsync());
+        await Task.WhenAny(said, ended).WaitAsync(RealProgram.Patience);
+        if (!said.IsCompleted)
+            throw new InvalidOperationException($"The service ended with {await ended} and never said \"{words}\":\n{string.Join('\n', Lines)}");
     }
 
     /// <summary>Waits for its end.</summary>
     /// <returns>Its exit code; 128 and the number of the signal where one ended it.</returns>
-    public async Task<int> EndAsync()
+    public async Task<int> EndAsync(TimeSpan? patience = null)
     {
-        await _process.WaitForExitAsync().WaitAsync(RealProgram.Patience);
+        await _process.WaitForExitAsync().WaitAsync(patience ?? RealProgram.Patience);
         return _process.ExitCode;
     }
 
@@ -113,16 +125,22 @@ internal sealed class ServiceRun : IDisposable
     // The state stands after the name, which is in parentheses: proc(5).
     private bool IsFrozen() => File.ReadAllText($"/proc/{_process.Id}/stat").Split(')').Last().TrimStart().StartsWith('T');
 
-    private async Task HeardAsync(Task awaited)
+    private Task Await(string words)
     {
-        var ended = EndAsync();
-        await Task.WhenAny(awaited, ended).WaitAsync(RealProgram.Patience);
-        if (!awaited.IsCompleted)
-            throw new InvalidOperationException($"The service ended with {await ended} before that:\n{string.Join('\n', Lines)}");
+        lock (_lock)
+        {
+            if (_lines.Exists(line => line.Contains(words, StringComparison.Ordinal)))
+                return Task.CompletedTask;
+            var said = new TaskCompletionSource(TaskCreationOptions.RunContinuationsAsynchronously);
+            _awaited.Add((words, said));
+            return said.Task;
+        }
     }
 
     private async Task SignalAsync(string name)
     {
+        if (_process.HasExited)
+            return;
         using var kill = Process.Start("kill", [$"-{name}", $"{_process.Id}"]);
         await kill.WaitForExitAsync().WaitAsync(RealProgram.Patience);
     }
@@ -132,10 +150,10 @@ internal sealed class ServiceRun : IDisposable
         if (line is null)
             return;
         lock (_lock)
+        {
             _lines.Add(line);
-        if (line.EndsWith("; ready", StringComparison.Ordinal))
-            _ready.TrySetResult();
-        if (line.Contains("Mail round ended", StringComparison.Ordinal))
-            _sent.TrySetResult();
+            foreach (var (_, said) in _awaited.Where(awaited => line.Contains(awaited.Words, StringComparison.Ordinal)))
+                said.TrySetResult();
+        }
     }
 }

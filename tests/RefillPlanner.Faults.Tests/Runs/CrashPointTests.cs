@@ -57,6 +57,19 @@ public sealed class CrashPointTests(ImportedRoster rosters)
         Assert.Empty(PromiseChecker.Run(evidence));
     }
 
+    [Theory]
+    [InlineData("importing")]
+    [InlineData("import-committed")]
+    public async Task P1_Killed_while_a_roster_is_taken_in_it_is_taken_in_the_next_time(string point)
+    {
+        using var pharmacy = await Pharmacy.OpenAsync(rosters);
+        Assert.Equal(ServiceRun.Killed, await pharmacy.OptOutAsync(Pharmacy.At(0, 14), FaultOrder.KillAt(point)));
+        Assert.Equal(0, await pharmacy.OptOutAsync(Pharmacy.At(0, 14, 1)));
+        await pharmacy.LiveAsync(Pharmacy.At(0, 15));
+        await pharmacy.LiveAsync(Pharmacy.At(0, 20));
+        Assert.Empty(PromiseChecker.Run(await pharmacy.EvidenceAsync(Pharmacy.At(0, 21))));
+    }
+
     // It ends at the very point, which the list of points passed proves.
     private static async Task KillAsync(Pharmacy pharmacy, Instant at, string point, int times)
     {

@@ -4,6 +4,7 @@ using System.Linq;
 using System.Threading.Tasks;
 using RefillPlanner.Faults.Tests.Checker;
 using RefillPlanner.Faults.Tests.Harness;
+using Xunit;
 
 namespace RefillPlanner.Faults.Tests.Runs;
 
@@ -30,7 +31,7 @@ internal sealed record KillRun(int Days, int Kills, int Seed)
         {
             await pharmacy.RecordAsync(Pharmacy.At(day, 14), $"SA-{day}-1", FaultRoster.CanaryCourse, "answered", "--note", "later");
             if (day == 2)
-                await pharmacy.OptOutAsync(Pharmacy.At(day, 14, 30));
+                Assert.Equal(0, await pharmacy.OptOutAsync(Pharmacy.At(day, 14, 30)));
             foreach (var hour in SessionHours)
                 await LiveSessionAsync(pharmacy, day, hour, killsOf.GetValueOrDefault((day, hour)), dice);
             await pharmacy.RecordAsync(Pharmacy.At(day, 22), $"SA-{day}-2", FaultRoster.CanaryCourse + "-2", "missed");
@@ -61,7 +62,7 @@ internal sealed record KillRun(int Days, int Kills, int Seed)
     }
 
     // At any point, in the middle of a talk with the mail server, or at any time.
-    private static FaultOrder ThrowOrder(Random dice) => dice.Next(3) switch
+    internal static FaultOrder ThrowOrder(Random dice) => dice.Next(3) switch
     {
         0 => FaultOrder.KillAt(FaultOrder.AnyPoint, 1 + dice.Next(MostPoints), dice.Next(4)),
         1 => FaultOrder.KillAt("handing-over", 1 + dice.Next(MostLetters), dice.Next(4)),

@@ -7,7 +7,10 @@ using Xunit;
 
 namespace RefillPlanner.Faults.Tests.Runs;
 
-/// <summary>A mail server that misbehaves in one way for some hours and is well again: the promise is kept in between and after it.</summary>
+/// <summary>
+/// A mail server that misbehaves in one way for some hours and is well again, and a person who looks, where one is called for: the promise is
+/// kept.
+/// </summary>
 public sealed class MailModeTests(ImportedRoster rosters, ITestOutputHelper output)
 {
     public static TheoryData<string> Names() => [.. MailMode.Bad.Select(mode => mode.Name)];
@@ -22,7 +25,7 @@ public sealed class MailModeTests(ImportedRoster rosters, ITestOutputHelper outp
         await LiveAsync(pharmacy, mode, Pharmacy.At(0, 15));
         await LiveAsync(pharmacy, mode, Pharmacy.At(0, 15, 45));
         pharmacy.Mail.Mode = MailMode.Normal;
-        await pharmacy.LiveAsync(Pharmacy.At(0, 18));
+        await pharmacy.LiveAfterALookAsync(Pharmacy.At(0, 18));
         await pharmacy.LiveAsync(Pharmacy.At(0, 21));
         await pharmacy.LiveAsync(Pharmacy.At(5, 16));
 

@@ -24,12 +24,12 @@ public sealed class StopTests(ImportedRoster rosters)
         var run = pharmacy.Start(Pharmacy.At(0, 15));
         await pharmacy.Mail.HungAsync().WaitAsync(RealProgram.Patience);
         await run.TerminateAsync();
-        Assert.Equal(ExitCode.Done, await run.EndAsync().WaitAsync(PatienceOfASupervisor));
+        Assert.Equal(ExitCode.Done, await run.EndAsync(PatienceOfASupervisor));
 
         var held = pharmacy.Mail.Unanswered.Select(letter => letter.MessageId).ToHashSet(StringComparer.Ordinal);
         var messages = DatabaseRecord.Read(pharmacy.Database).Messages;
         Assert.All(messages.Where(message => held.Contains(message.MessageId)), message => Assert.Equal("unknown", message.State));
-        Assert.All(messages.Where(message => !held.Contains(message.MessageId) && message.To is not null), message => Assert.Equal(("queued", 0L), (message.State, message.Attempts)));
+        Assert.All(messages.Where(message => !held.Contains(message.MessageId) && message.State != "suppressed"), message => Assert.Equal(("queued", 0L), (message.State, message.Attempts)));
         Assert.Contains(messages, message => message.State == "queued");
 
         pharmacy.Mail.Mode = MailMode.Normal;
@@ -39,12 +39,11 @@ public sealed class StopTests(ImportedRoster rosters)
     }
 
     [Fact]
-    public async Task P4_After_three_rounds_in_a_row_that_throw_it_ends_with_70_and_a_new_start_makes_up_for_it()
+    public async Task P4_When_its_first_round_throws_it_ends_with_70_and_a_new_start_makes_up_for_it()
     {
         using var pharmacy = await Pharmacy.OpenAsync(rosters);
-        var run = pharmacy.Start(Pharmacy.At(0, 15), FaultOrder.ThrowAt("list-decided", 1, 1_000));
+        var run = pharmacy.Start(Pharmacy.At(0, 15), FaultOrder.ThrowAt("list-decided", 1, 1));
         Assert.Equal(ExitCode.Internal, await run.EndAsync());
-        Assert.Equal(3, run.Points.Count(point => point == "list-decided"));
 
         await pharmacy.LiveAsync(Pharmacy.At(0, 20));
         Assert.Empty(PromiseChecker.Run(await pharmacy.EvidenceAsync(Pharmacy.At(0, 21))));
@@ -54,11 +53,23 @@ public sealed class StopTests(ImportedRoster rosters)
     public async Task P4_A_single_round_that_throws_does_not_end_it()
     {
         using var pharmacy = await Pharmacy.OpenAsync(rosters);
-        var run = pharmacy.Start(Pharmacy.At(0, 15), FaultOrder.ThrowAt("list-decided", 1, 1));
-        await run.SentAsync();
+        var run = pharmacy.Start(Pharmacy.At(0, 15), FaultOrder.ThrowAt("claiming", 1, 1));
+        await run.SaysAsync("failed (1 in a row)");
         Assert.Equal(ExitCode.Done, await run.StopAsync());
         await pharmacy.LiveAsync(Pharmacy.At(0, 20));
         Assert.Empty(PromiseChecker.Run(await pharmacy.EvidenceAsync(Pharmacy.At(0, 21))));
+    }
+
+    // Between the rounds it waits a minute, and two: too long for every day.
+    [Fact]
+    public async Task P4_After_three_rounds_in_a_row_that_throw_it_ends_with_70()
+    {
+        Assert.SkipUnless(FaultReport.Setting("REFILL_PLANNER_SOAK_MINUTES", 0) > 0, "it takes minutes: only where REFILL_PLANNER_SOAK_MINUTES is set");
+        using var pharmacy = await Pharmacy.OpenAsync(rosters);
+        var run = pharmacy.Start(Pharmacy.At(0, 15), FaultOrder.ThrowAt("claiming", 1, 1_000));
+        await run.SaysAsync("failed (1 in a row)");
+        await run.SaysAsync("failed (2 in a row)");
+        Assert.Equal(ExitCode.Internal, await run.EndAsync(RealProgram.Patience * 3));
     }
 
     [Fact]
