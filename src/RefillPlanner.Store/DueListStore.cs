@@ -1,6 +1,7 @@
 using System;
 using System.Collections.Generic;
 using System.Linq;
+using Microsoft.Data.Sqlite;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
@@ -15,28 +16,45 @@ namespace RefillPlanner.Store;
 public sealed class DueListStore
 {
     internal const string Sql =
-        """
-        SELECT task.task_key, task.kind, task.site_id, task.patient_id, task.course_id, task.sharps_id, task.planned_on, task.due_on, task.due_at,
-            task.reason, task.state, task.changed_at, task.changed_by, task.version, task.postponed_because, task.digest,
-            patient.patient_id, patient.name, patient.site_id, patient.born_on, patient.phone, patient.email, patient.email_agreed_on,
-            patient.email_opted_out_on, patient.status, patient.language, patient.time_zone, patient.handover, patient.digest,
-            plan.course_id, plan.medicine, plan.findings, plan.digest,
-            same.site_id, same.name, same.patients, same.digest
+        $"""
+        SELECT {AllColumns}
         FROM (
             SELECT * FROM tasks WHERE site_id = ?1 AND due_on <= ?2 AND state NOT IN ('done', 'withdrawn')
             UNION ALL
             SELECT * FROM tasks WHERE site_id = ?1 AND due_on > ?2 AND state = 'waiting'
         ) AS task
-        LEFT JOIN patients AS patient ON patient.patient_id = task.patient_id
-        LEFT JOIN plans AS plan ON plan.course_id = task.course_id
-        LEFT JOIN patient_names AS same ON same.site_id = ?1 AND same.name = patient.name
+        {Joins}
         ORDER BY task.due_on, task.task_key;
         """;
 
-    // Where the columns of each table begin; the digest stands after those that it is of.
-    private const int PatientFrom = TaskStore.DigestedColumns + 1;
-    private const int PlanFrom = PatientFrom + LedgerStore.DigestedOfPatient + 1;
-    private const int NamesFrom = PlanFrom + PlanStore.Digested + 1;
+    private const string OneSql = $"SELECT {AllColumns} FROM tasks AS task {Joins} WHERE task.task_key = ?2;";
+
+    // From the indexes alone.
+    private const string KeysSql =
+        """
+        SELECT task_key, due_on FROM tasks WHERE site_id = ?1 AND due_on <= ?2 AND state NOT IN ('done', 'withdrawn')
+        UNION ALL
+        SELECT task_key, due_on FROM tasks WHERE site_id = ?1 AND due_on > ?2 AND state = 'waiting'
+        ORDER BY due_on, task_key;
+        """;
+
+    private const string AllColumns =
+        $"""
+        task.task_key, task.kind, task.site_id, task.patient_id, task.course_id, task.sharps_id, task.planned_on, task.due_on, task.due_at,
+            task.reason, task.state, task.changed_at, task.changed_by, task.version, task.postponed_because, task.digest,
+            plan.course_id, plan.medicine, plan.findings, plan.digest,
+            {ListedPatientRow.Columns}
+        """;
+
+    private const string Joins =
+        """
+        LEFT JOIN patients AS patient ON patient.patient_id = task.patient_id
+        LEFT JOIN plans AS plan ON plan.course_id = task.course_id
+        LEFT JOIN patient_names AS same ON same.site_id = ?1 AND same.name = patient.name
+        """;
+
+    private const int PlanFrom = TaskStore.DigestedColumns + 1;
+    private const int PatientFrom = PlanFrom + PlanStore.Digested + 1;
 
     private readonly Statements _statements;
     private readonly TaskDays _days;
@@ -49,10 +67,18 @@ public sealed class DueListStore
     /// <param name="through">The last day, itself included.</param>
     public DueRows List(string siteId, LocalDate through)
     {
-        var listing = new Listing(siteId, through, _days.ListThrough(siteId, through));
-        foreach (var row in _statements.For(Sql).Bind(siteId).Bind(through).List(row => row))
-            listing.Take(row);
-        return listing.End();
+        var days = _days.ListThrough(siteId, through);
+        try
+        {
+            var listing = new Listing(siteId, through, days, new PatientNames(_statements));
+            foreach (var row in _statements.For(Sql).Bind(siteId).Bind(through).List(row => row))
+                listing.Take(row);
+            return listing.End();
+        }
+        catch (SqliteException damage) when (DamagedRowException.IsDamage(damage))
+        {
+            return ListOneByOne(new Listing(siteId, through, days, new PatientNames(_statements)), siteId, through);
+        }
     }
 
     /// <summary>A patient as the list shows one, without a word about namesakes; null: not on record, or damaged.</summary>
@@ -68,8 +94,27 @@ public sealed class DueListStore
         }
     }
 
+    // Slower, but a place in the file that SQLite cannot read takes no more with it than the tasks that lie there.
+    private DueRows ListOneByOne(Listing listing, string siteId, LocalDate through)
+    {
+        foreach (var key in _statements.For(KeysSql).Bind(siteId).Bind(through).List(row => row.Text(0)))
+        {
+            try
+            {
+                foreach (var row in _statements.For(OneSql).Bind(siteId).Bind(key).List(row => row))
+                    listing.Take(row);
+            }
+            catch (SqliteException damage) when (DamagedRowException.IsDamage(damage))
+            {
+                listing.Refuse(key);
+            }
+        }
+
+        return listing.End();
+    }
+
     /// <summary>A list while it is read.</summary>
-    private sealed class Listing(string siteId, LocalDate through, IReadOnlyDictionary<TaskDay, long> days)
+    private sealed class Listing(string siteId, LocalDate through, IReadOnlyDictionary<TaskDay, long> days, PatientNames names)
     {
         private readonly List<ListedTask> _tasks = [];
         private readonly List<ListedDamage> _damaged = [];
@@ -78,24 +123,25 @@ public sealed class DueListStore
 
         public void Take(PreparedStatement row)
         {
-            var (task, digest) = TaskDays.Read(row);
-            if (task is null)
+            if (!row.IsWhole(TaskStore.DigestedColumns))
             {
                 Refuse(row, new DamagedRowException("tasks", row.Text(0)), isTaskWhole: false);
                 return;
             }
 
             // An index that was changed leads to rows that are not of this list, or to one twice.
-            var day = TaskDays.DayOf(task);
-            TaskDays.Combine(_found, day, digest);
-            if (task.Task.SiteId != siteId || !TaskLife.IsOpen(task.State) || (task.Task.DueOn > through && !day.IsWaiting) || !_seen.Add(task.Task.Key.Text))
+            var state = Columns.Member<TaskState>(row.Text(10));
+            var day = new TaskDay(row.Text(2), state == TaskState.Waiting, row.Date(7));
+            TaskDays.Combine(_found, day, row.Long(TaskStore.DigestedColumns));
+            if (day.SiteId != siteId || !TaskLife.IsOpen(state) || (day.DueOn > through && !day.IsWaiting) || !_seen.Add(row.Text(0)))
                 return;
-            if (FindPatient(row, task.Task.PatientId) is not ListedPatient patient)
-                Refuse(row, new DamagedRowException("patients", task.Task.PatientId), isTaskWhole: true);
-            else if (task.Task.CourseId is string courseId && !HasPlan(row, courseId))
+            var courseId = row.TextOrNull(4);
+            if (FindPatient(row, row.Text(3)) is not ListedPatient patient)
+                Refuse(row, new DamagedRowException("patients", row.Text(3)), isTaskWhole: true);
+            else if (courseId is not null && !HasPlan(row, courseId))
                 Refuse(row, new DamagedRowException("plans", courseId), isTaskWhole: true);
             else
-                _tasks.Add(Listed(task, patient, row));
+                _tasks.Add(Listed(row, state, day.DueOn, courseId, patient));
         }
 
         public DueRows End()
@@ -109,37 +155,32 @@ public sealed class DueListStore
             return new DueRows(_tasks, _damaged);
         }
 
+        public void Refuse(string key) =>
+            _damaged.Add(new ListedDamage(key, new DamagedRowException("tasks", key).Message, string.Empty, string.Empty, Patient: null));
+
         private void Refuse(PreparedStatement row, DamagedRowException damage, bool isTaskWhole)
         {
             var patientId = row.Text(3);
             _damaged.Add(new ListedDamage(damage.Id, damage.Message, patientId, row.TextOrNull(4) ?? string.Empty, isTaskWhole ? FindPatient(row, patientId) : null));
         }
 
-        private ListedPatient? FindPatient(PreparedStatement row, string patientId)
-        {
-            if (row.IsNull(PatientFrom) || row.Text(PatientFrom) != patientId || !row.IsWhole(LedgerStore.DigestedOfPatient, PatientFrom))
-                return null;
-
-            // Where the count of names is damaged, a warning too many is better than one too few.
-            var others = row.IsNull(NamesFrom) || !row.IsWhole(PatientNames.Digested, NamesFrom) ? 1 : row.Long(NamesFrom + 2) - (row.Text(PatientFrom + 2) == siteId ? 1 : 0);
-            return new ListedPatient(patientId, row.Text(PatientFrom + 1), others > 0, row.DateOrNull(PatientFrom + 3), row.TextOrNull(PatientFrom + 4));
-        }
+        private ListedPatient? FindPatient(PreparedStatement row, string patientId) => ListedPatientRow.Find(row, PatientFrom, patientId, siteId, names);
 
         // Planning keeps the line of a course with its tasks.
         private static bool HasPlan(PreparedStatement row, string courseId) =>
             !row.IsNull(PlanFrom) && row.Text(PlanFrom) == courseId && row.IsWhole(PlanStore.Digested, PlanFrom);
 
-        private static ListedTask Listed(TaskOnRecord task, ListedPatient patient, PreparedStatement row) => new()
+        private static ListedTask Listed(PreparedStatement row, TaskState state, LocalDate dueOn, string? courseId, ListedPatient patient) => new()
         {
-            Key = task.Task.Key,
-            Kind = task.Task.Kind,
-            State = task.State,
-            PlannedOn = task.Task.PlannedOn,
-            DueOn = task.Task.DueOn,
-            Reason = task.Task.Reason,
-            CourseId = task.Task.CourseId,
+            Key = new TaskKey(row.Text(0)),
+            Kind = Columns.Member<TaskKind>(row.Text(1)),
+            State = state,
+            PlannedOn = row.Date(6),
+            DueOn = dueOn,
+            Reason = row.Text(9),
+            CourseId = courseId,
             Patient = patient,
-            Course = task.Task.CourseId is null ? null : new CourseLine(row.Text(PlanFrom + 1), row.Text(PlanFrom + 2)),
+            Course = courseId is null ? null : new CourseLine(row.Text(PlanFrom + 1), row.Text(PlanFrom + 2)),
         };
     }
 }

@@ -49,6 +49,10 @@ public sealed partial class LedgerStore
     public Patient? FindPatient(string id) => Found("patients", id, found => found.Id, (_findPatient ??= _statements.Prepare($"SELECT {PatientColumns} FROM patients WHERE patient_id = ?;"))
         .Bind(id).Find(ReadPatient));
 
+    /// <summary>The patients with an e-mail address, in capitals or small letters, in order of id.</summary>
+    public IReadOnlyList<Patient> ListPatientsByEmail(string address) =>
+        [.. _statements.For($"SELECT {PatientColumns} FROM patients WHERE email = ? COLLATE NOCASE ORDER BY patient_id;").Bind(address).List(ReadPatient)];
+
     /// <summary>Keeps a patient in place of the one with its id. An opt-out on record is never moved back.</summary>
     public void Put(Patient patient)
     {

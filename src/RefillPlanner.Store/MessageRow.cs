@@ -11,7 +11,7 @@ namespace RefillPlanner.Store;
 internal static class MessageRow
 {
     /// <summary>The columns of a message's life; the digest is of those before it.</summary>
-    public const string Columns = "messages.message_key, kind, site_id, patient_id, task_keys, message_id, to_address, decided_at, not_before, expires_at, state, attempts, next_attempt_at, lease_until, changed_at, detail, messages.digest";
+    public const string Columns = "messages.message_key, kind, messages.site_id, messages.patient_id, task_keys, message_id, to_address, decided_at, not_before, expires_at, state, attempts, next_attempt_at, lease_until, changed_at, detail, messages.digest";
 
     /// <summary>The columns of its words; the digest is of those before it.</summary>
     public const string LetterColumns = "letters.message_key, language_tag, subject, text_body, html_body, letters.digest";

@@ -14,14 +14,14 @@ public sealed class OutboxStore
     public const string Sender = "sender";
 
     internal const string NotAcceptedSql =
-        """
-        SELECT message.message_key, message.state, message.detail, patient.patient_id, patient.name, patient.born_on, patient.phone,
-            EXISTS (SELECT 1 FROM patients AS other
-                WHERE other.site_id = ?1 AND other.name = patient.name AND other.patient_id <> patient.patient_id)
-        FROM messages AS message
-        LEFT JOIN patients AS patient ON patient.patient_id = message.patient_id
-        WHERE message.site_id = ?1 AND message.state IN ('bounced', 'expired', 'unknown', 'suppressed') AND message.decided_at >= ?2
-        ORDER BY message.decided_at, message.message_key;
+        $"""
+        SELECT {MessageRow.Columns}, {ListedPatientRow.Columns}
+        FROM (
+            SELECT * FROM messages WHERE site_id = ?1 AND state IN ('bounced', 'expired', 'unknown', 'suppressed') AND decided_at >= ?2
+        ) AS messages
+        LEFT JOIN patients AS patient ON patient.patient_id = messages.patient_id
+        LEFT JOIN patient_names AS same ON same.site_id = ?1 AND same.name = patient.name
+        ORDER BY messages.decided_at, messages.message_key;
         """;
 
     private const string NoAddress = "no agreement to e-mail, or no address that may be used";
@@ -101,7 +101,7 @@ public sealed class OutboxStore
     public IReadOnlyList<MessageOnRecord> List(MessageState state) => [.. Select("WHERE state = ?1 ORDER BY decided_at, messages.message_key").Bind(Kebab.Of(state)).List(MessageRow.Read)];
 
     /// <summary>Messages of a site to or about a patient that did not reach their reader, decided since an instant, earliest first.</summary>
-    public IReadOnlyList<ListedMessage> ListNotAccepted(string siteId, Instant since) => [.. _statements.For(NotAcceptedSql).Bind(siteId).Bind(since).List(ReadListed)];
+    public IReadOnlyList<ListedMessage> ListNotAccepted(string siteId, Instant since) => [.. _statements.For(NotAcceptedSql).Bind(siteId).Bind(since).List(row => ReadListed(row, siteId))];
 
     /// <summary>Messages to or about a patient, earliest first.</summary>
     public IReadOnlyList<MessageOnRecord> ListOfPatient(string patientId) =>
@@ -182,9 +182,13 @@ public sealed class OutboxStore
     private PreparedStatement Select(string where) =>
         _statements.For($"SELECT {MessageRow.Columns}, {MessageRow.LetterColumns} FROM messages JOIN letters ON letters.message_key = messages.message_key {where};");
 
-    private static ListedMessage ReadListed(PreparedStatement row) => new(
-        new MessageKey(row.Text(0)),
-        Columns.Member<MessageState>(row.Text(1)),
-        row.TextOrNull(2),
-        row.TextOrNull(3) is string patientId ? new ListedPatient(patientId, row.Text(4), row.Long(7) != 0, row.DateOrNull(5), row.TextOrNull(6)) : null);
+    // What is damaged is on the list as such.
+    private ListedMessage ReadListed(PreparedStatement row, string siteId)
+    {
+        var key = new MessageKey(row.Text(0));
+        var patient = row.TextOrNull(3) is string patientId ? ListedPatientRow.Find(row, MessageRow.Digested + 1, patientId, siteId, new PatientNames(_statements)) : null;
+        return row.IsWhole(MessageRow.Digested)
+            ? new ListedMessage(key, Columns.Member<MessageState>(row.Text(10)), row.TextOrNull(15), patient)
+            : new ListedMessage(key, MessageState.Unknown, new DamagedRowException("messages", key.Text).Message, patient);
+    }
 }

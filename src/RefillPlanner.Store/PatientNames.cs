@@ -6,6 +6,10 @@ internal sealed class PatientNames(Statements statements)
     /// <summary>The columns of a count; the digest is of those before it.</summary>
     public const int Digested = 3;
 
+    /// <summary>Whether another patient of a site has a name, by the index of names instead of by their count.</summary>
+    public bool HasOther(string siteId, string name, string patientId) =>
+        statements.For("SELECT EXISTS (SELECT 1 FROM patients WHERE site_id = ? AND name = ? AND patient_id <> ?);").Bind(siteId).Bind(name).Bind(patientId).FindNumber() != 0;
+
     /// <summary>One more patient of a site has a name, or one fewer.</summary>
     public void Change(string siteId, string name, int by)
     {

@@ -65,7 +65,7 @@ public sealed class PlannerDatabase : IDisposable
             Migrator.Apply(connection.Sqlite, now);
             return database;
         }
-        catch (SqliteException damage) when (damage.SqliteErrorCode == SchemaError || DamagedRowException.IsDamage(damage))
+        catch (Exception damage) when (IsDamage(damage))
         {
             throw new SchemaException($"The database file {file} is damaged ({damage.Message}): put a backup in its place; docs/how-to/restore.md says how.");
         }
@@ -112,6 +112,11 @@ public sealed class PlannerDatabase : IDisposable
         else
             _idle.Add(connection);
     }
+
+    // Nothing but the schema is read when a file is opened: what cannot be read of it was changed.
+    private static bool IsDamage(Exception failure) => failure is SqliteException sqlite
+        ? sqlite.SqliteErrorCode == SchemaError || DamagedRowException.IsDamage(sqlite)
+        : failure is InvalidCastException or FormatException or OverflowException or System.Data.DataException;
 
     private StoreTransaction Begin(bool deferred)
     {

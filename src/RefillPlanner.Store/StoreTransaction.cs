@@ -29,6 +29,7 @@ public sealed class StoreTransaction : IDisposable
         Pauses = new PauseStore(statements, Audit);
         Life = new ServiceLifeStore(statements);
         SharpsLives = new SharpsLifeStore(statements, Audit);
+        Mailbox = new MailboxStore(statements);
         Runs = new RunStore(statements);
     }
 
@@ -67,6 +68,9 @@ public sealed class StoreTransaction : IDisposable
 
     /// <summary>How often the service was started.</summary>
     public ServiceLifeStore Life { get; }
+
+    /// <summary>How far the mailbox is read.</summary>
+    public MailboxStore Mailbox { get; }
 
     /// <summary>When what ran.</summary>
     public RunStore Runs { get; }

@@ -25,7 +25,7 @@ public sealed record PostfixOptions
     public (string User, string Password)? Account { get; init; }
 }
 
-/// <summary>A private Postfix on loopback that puts every letter to example.net into one mailbox. Needs root.</summary>
+/// <summary>A private Postfix on loopback that puts every letter to example.net into one mailbox, and returns all others to their sender. Needs root.</summary>
 public sealed class PrivatePostfix : IDisposable
 {
     private const string Postfix = "/usr/sbin/postfix";
@@ -105,6 +105,7 @@ public sealed class PrivatePostfix : IDisposable
         "virtual_mailbox_maps = static:box/",
         "virtual_uid_maps = static:65534",
         "virtual_gid_maps = static:65534",
+        "default_transport = gone:",
         "alias_maps =",
         "alias_database =",
         $"maillog_file = {In("mail.log")}",
@@ -150,6 +151,7 @@ public sealed class PrivatePostfix : IDisposable
         ];
     }
 
+    // What is for elsewhere is refused as EX_NOUSER after it was taken, and so returned to its sender.
     private string Services() => $"""
         127.0.0.1:{Port} inet n - n - - smtpd
         pickup unix n - n 60 1 pickup
@@ -163,6 +165,7 @@ public sealed class PrivatePostfix : IDisposable
         verify unix - - n - 1 verify
         virtual unix - n n - - virtual
         error unix - - n - - error
+        gone unix - n n - - pipe flags= user=nobody argv=/bin/sh -c {("{exit 67}")}
         retry unix - - n - - error
         anvil unix - - n - 1 anvil
         proxymap unix - - n - - proxymap

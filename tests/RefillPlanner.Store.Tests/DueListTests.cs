@@ -111,7 +111,7 @@ public sealed class DueListTests
 
     [Theory]
     [InlineData(DueListStore.Sql, "open_tasks_by_site", "waiting_tasks_by_site", "same")]
-    [InlineData(OutboxStore.NotAcceptedSql, "messages_not_accepted", "patients_by_site")]
+    [InlineData(OutboxStore.NotAcceptedSql, "messages_not_accepted", "same")]
     public void The_list_comes_from_indexes_already_in_its_order(string sql, params string[] indexes)
     {
         using var shelf = new Shelf();

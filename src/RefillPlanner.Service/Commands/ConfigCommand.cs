@@ -34,13 +34,15 @@ internal static class ConfigCommand
 
             foreach (var key in MailKeys.All.Values)
                 output.WriteLine($"mail.{key.Key} = {key.Show(settings.Mail)}{Source("mail." + key.Key)}");
+            foreach (var key in MailboxKeys.All.Values)
+                output.WriteLine($"mailbox.{key.Key} = {key.Show(settings.Mailbox)}{Source("mailbox." + key.Key)}");
             var policy = id is not null ? settings.PolicyOf(id) : settings.Policy;
             foreach (var key in PolicyKeys.All.Values)
                 output.WriteLine($"policy.{key.Key} = {key.Show(policy)}  ({key.Range}){Source(id is null ? null : $"sites.{id}.{key.Key}", "policy." + key.Key)}");
             return ExitCode.Done;
         });
         return new Command("config", """
-            The configuration file: JSON with the sections mail, policy and sites.
+            The configuration file: JSON with the sections mail, mailbox, policy and sites.
 
             Examples:
               refill-planner config show

@@ -2,6 +2,7 @@ using System;
 using System.CommandLine;
 using System.IO;
 using System.Linq;
+using System.Threading;
 using System.Threading.Tasks;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Service.Jobs;
@@ -47,7 +48,18 @@ internal static class RunCommand
             return goOn ? await TellToGoOnAsync(premises, output) : throw new CommandException(ExitCode.AlreadyRunning, $"The service is already running on {premises.Folder}.");
         using var signals = new StopSignals(premises.Desk.Time);
         await BeginAsync(premises, output, goOn);
-        return await WorkerHost.RunAsync(WorkerHost.Build(premises.Desk, premises.OpenRoutes(), new MailTemplates(), premises.Folder), signals.Stopping);
+        var check = Task.Run(() => CheckAsync(premises, output), CancellationToken.None);
+        var exitCode = await WorkerHost.RunAsync(WorkerHost.Build(premises.Desk, premises.OpenRoutes(), new MailTemplates(), premises.Folder), signals.Stopping);
+        if (check.IsCompleted)
+            await check;
+        return exitCode;
+    }
+
+    // Beside the work, because a large file takes a while: each row is checked anyway when it is read.
+    private static async Task CheckAsync(Premises premises, TextWriter output)
+    {
+        foreach (var complaint in premises.Desk.Database.Check())
+            await output.WriteLineAsync($"{complaint} Run self-check, and put a backup in its place if it says the same.");
     }
 
     private static async Task BeginAsync(Premises premises, TextWriter output, bool goOn)

@@ -1,4 +1,6 @@
+using System;
 using RefillPlanner.Core.Ledger;
+using RefillPlanner.Store;
 
 namespace RefillPlanner.Service.Import;
 
@@ -17,12 +19,25 @@ internal sealed class FactJudge(References references)
     public void Take()
     {
         foreach (var row in _file.Sheet.Read())
-            Judge(new RowReading(row));
+            Try(new RowReading(row), Judge);
         foreach (var row in _file.ListKept())
         {
             var reading = new RowReading(row);
             var fact = FactsFile.Parse(reading);
-            JudgeKept(reading, fact);
+            Try(reading, kept => JudgeKept(kept, fact));
+        }
+    }
+
+    // Nothing can be said of a fact whose course is damaged on disk.
+    private void Try(RowReading reading, Action<RowReading> judge)
+    {
+        try
+        {
+            judge(reading);
+        }
+        catch (DamagedRowException damage)
+        {
+            _file.Refuse(reading.Row, "course_id", damage.Message);
         }
     }
 

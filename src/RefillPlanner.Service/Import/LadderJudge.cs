@@ -1,5 +1,6 @@
 using System;
 using System.Collections.Generic;
+using RefillPlanner.Store;
 
 namespace RefillPlanner.Service.Import;
 
@@ -38,16 +39,25 @@ internal sealed class LadderJudge(References references)
 
     private void Take(List<RosterRow> rows, bool swallowed)
     {
-        var course = new CourseJudge(references, rows[0]["course_id"]);
-        foreach (var row in rows)
+        try
         {
-            if (row.Schema == RosterSchema.Courses)
-                course.JudgeCourse(new RowReading(row));
-            else
-                course.JudgeStep(new RowReading(row));
+            var course = new CourseJudge(references, rows[0]["course_id"]);
+            foreach (var row in rows)
+            {
+                if (row.Schema == RosterSchema.Courses)
+                    course.JudgeCourse(new RowReading(row));
+                else
+                    course.JudgeStep(new RowReading(row));
+            }
+
+            course.Take(swallowed);
+        }
+        catch (DamagedRowException damage)
+        {
+            foreach (var row in rows)
+                (row.Schema == RosterSchema.Courses ? _courses : _steps).Refuse(row, "course_id", damage.Message);
         }
 
-        course.Take(swallowed);
         rows.Clear();
     }
 }

@@ -24,7 +24,7 @@ internal static class PatientsFile
             TimeZone = row.OptionalText("time_zone", TextValue.Zone),
             Handover = row.Or<Handover>("handover", FieldValue.Word, Handover.Pickup),
         };
-        return row.IsGood ? KeepOptOut(patient, references.Ledger.FindPatient(patient.Id)) : patient;
+        return row.IsGood ? KeepOptOut(patient, references.Recorded(row, patient.Id)) : patient;
     }
 
     private static Patient KeepOptOut(Patient patient, Patient? known) =>

@@ -1,6 +1,7 @@
 using System;
 using System.Collections.Generic;
 using System.Linq;
+using RefillPlanner.Store;
 
 namespace RefillPlanner.Service.Import;
 
@@ -25,7 +26,7 @@ internal static class UpdatableFile
             }
 
             var earlier = file.FindLine(id(record));
-            var known = find(id(record));
+            var (known, isDamaged) = Find(find, id(record));
             if (earlier is null)
                 file.KeepLine(reading.Row);
             if (known is not null && isSame(known, record))
@@ -39,11 +40,25 @@ internal static class UpdatableFile
             else
             {
                 put(record);
-                if (known is null)
+                if (known is null && !isDamaged)
                     file.New++;
                 else
                     file.Updated++;
             }
+        }
+    }
+
+    // One that is damaged on disk is made anew by the roster.
+    private static (T? Known, bool IsDamaged) Find<T>(Func<string, T?> find, string id)
+        where T : class
+    {
+        try
+        {
+            return (find(id), false);
+        }
+        catch (DamagedRowException)
+        {
+            return (null, true);
         }
     }
 }

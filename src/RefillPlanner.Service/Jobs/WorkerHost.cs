@@ -48,6 +48,7 @@ public static class WorkerHost
             quartz.AddTrigger(trigger => trigger.WithIdentity("send", AlarmClock.Group).ForJob(SendJob.Key).StartNow());
             quartz.AddTrigger(trigger => trigger.WithIdentity("sweep", AlarmClock.Group).ForJob(SweepJob.Key)
                 .StartAt(desk.Time.GetUtcNow() + SweepEvery).WithSimpleSchedule(schedule => schedule.WithInterval(SweepEvery).RepeatForever()));
+            MailboxJob.AddTo(quartz, desk);
             quartz.AddTrigger(trigger => trigger.WithIdentity("reconcile", AlarmClock.Group).ForJob(ReconcileJob.Key)
                 .StartAt(desk.Time.GetUtcNow() + ReconcileEvery).WithSimpleSchedule(schedule => schedule.WithInterval(ReconcileEvery).RepeatForever()));
         });
@@ -107,6 +108,7 @@ public static class WorkerHost
         services.AddSingleton<ServiceMeter>();
         services.AddSingleton<ClockGuard>();
         services.AddSingleton<Rounds>();
+        services.AddSingleton<ReturnedMailWork>();
     }
 
     /// <summary>Adds what runs the work in its turn, and says how it goes.</summary>

@@ -24,6 +24,7 @@ public static class MimeLetter
             return null;
         var from = site?.SenderEmail ?? settings.From;
         var name = site?.Name ?? ServiceName;
+        var hash = message.MessageId[..message.MessageId.IndexOf('@', StringComparison.Ordinal)];
         var letter = new MimeMessage();
         letter.From.Add(new MailboxAddress(name, from));
         letter.ReplyTo.Add(new MailboxAddress(name, settings.ReplyTo ?? site?.StaffEmail ?? from));
@@ -34,13 +35,13 @@ public static class MimeLetter
         letter.Headers.Add("Auto-Submitted", "auto-generated");
         letter.Headers.Add("Content-Language", message.LanguageTag);
         if (message.Kind == MessageKind.PatientNotice)
-            letter.Headers.Add("List-Unsubscribe", $"<mailto:{letter.ReplyTo.Mailboxes.First().Address}?subject=STOP>");
+            letter.Headers.Add("List-Unsubscribe", $"<mailto:{letter.ReplyTo.Mailboxes.First().Address}?subject=STOP%20{hash}>");
         var body = new MultipartAlternative
         {
             Text("plain", message.Text),
             Text("html", message.Html),
         };
-        body.Boundary = $"part-{message.MessageId[..message.MessageId.IndexOf('@', StringComparison.Ordinal)]}";
+        body.Boundary = $"part-{hash}";
         letter.Body = body;
         return letter;
     }

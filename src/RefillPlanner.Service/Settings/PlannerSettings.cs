@@ -10,6 +10,9 @@ public sealed record PlannerSettings
     /// <summary>Where mail goes.</summary>
     public MailSettings Mail { get; init; } = new();
 
+    /// <summary>Where answers and delivery reports come.</summary>
+    public MailboxSettings Mailbox { get; init; } = new();
+
     /// <summary>The settings of every site that has none of its own.</summary>
     public Policy Policy { get; init; } = Policy.Default;
 

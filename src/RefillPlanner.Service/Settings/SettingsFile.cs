@@ -9,12 +9,12 @@ using RefillPlanner.Service.Mail;
 namespace RefillPlanner.Service.Settings;
 
 /// <summary>
-/// Reads the configuration file: JSON with comments, the sections <c>mail</c>, <c>policy</c>, and <c>sites</c> with a section of policy keys for
+/// Reads the configuration file: JSON with comments, the sections <c>mail</c>, <c>mailbox</c>, <c>policy</c>, and <c>sites</c> with a section of policy keys for
 /// a site. Every fault is named with its line and the nearest key that exists.
 /// </summary>
 public static class SettingsFile
 {
-    private static readonly string[] Sections = ["mail", "policy", "sites"];
+    private static readonly string[] Sections = ["mail", "mailbox", "policy", "sites"];
 
     /// <summary>Reads a file; null: no file, all defaults.</summary>
     /// <returns>The settings, and what is wrong; when anything is, the settings are of no meaning.</returns>
@@ -49,10 +49,13 @@ public static class SettingsFile
         }
 
         var mail = new MailSettings();
+        var mailbox = new MailboxSettings();
         var policy = Policy.Default;
         var sites = new Dictionary<string, Policy>();
         foreach (var entry in entries.Where(entry => entry.Path is ["mail", _]))
             mail = Read(entry, MailKeys.All, key => key.Read(mail, entry.Value), key => key.Explain(entry.Value), mail, name, faults);
+        foreach (var entry in entries.Where(entry => entry.Path is ["mailbox", _]))
+            mailbox = Read(entry, MailboxKeys.All, key => key.Read(mailbox, entry.Value), key => key.Range, mailbox, name, faults);
         foreach (var entry in entries.Where(entry => entry.Path is ["policy", _]))
             policy = Read(entry, PolicyKeys.All, key => key.Read(policy, entry.Value), key => key.Range, policy, name, faults);
         foreach (var entry in entries.Where(entry => entry.Path is ["sites", _, _]))
@@ -61,7 +64,7 @@ public static class SettingsFile
             sites[entry.Path[1]] = Read(entry, PolicyKeys.All, key => key.Read(site, entry.Value), key => key.Range, site, name, faults);
         }
 
-        foreach (var entry in entries.Where(entry => entry.Path is not (["mail", _] or ["policy", _] or ["sites", _, _])))
+        foreach (var entry in entries.Where(entry => entry.Path is not (["mail" or "mailbox", _] or ["policy", _] or ["sites", _, _])))
             faults.Add(new SettingsFault(name, entry.Line, Misplaced(entry)));
         foreach (var (where, of) in sites.Select(site => (site.Key, site.Value)).Append(("policy", policy)))
         {
@@ -73,7 +76,9 @@ public static class SettingsFile
             faults.Add(new SettingsFault(name, needsHost.Line, $"{needsHost.Name} is set, but mail.host is missing: without it no mail leaves this machine. Name the mail server, or leave {needsHost.Path[^1]} out"));
         if (mail.Security == MailSecurity.Plain && mail.Host is string host && !MailSettings.IsLoopback(host))
             faults.Add(new SettingsFault(name, 0, $"mail.security: Plain is for this machine itself only, not for {host}"));
-        return (new PlannerSettings { Mail = mail, Policy = policy, Sites = sites, Sources = Sources(name, entries) }, [.. faults.OrderBy(fault => fault.Line)]);
+        if (faults.Count == 0 && MailboxKeys.FindFault(mailbox) is string fault)
+            faults.Add(new SettingsFault(name, 0, fault));
+        return (new PlannerSettings { Mail = mail, Mailbox = mailbox, Policy = policy, Sites = sites, Sources = Sources(name, entries) }, [.. faults.OrderBy(fault => fault.Line)]);
     }
 
     private static T Read<T, TKey>(SettingsEntry entry, IReadOnlyDictionary<string, TKey> keys, Func<TKey, T?> read, Func<TKey, string> range, T before, string file, List<SettingsFault> faults)

@@ -34,8 +34,8 @@ internal static class RecursiveSql
                 PRIMARY KEY (course, step)) STRICT, WITHOUT ROWID;
             BEGIN;
             """);
-        using (var course = new BulkInsert(connection.Handle!, "courses", "course, vials, volume, in_use"))
-        using (var step = new BulkInsert(connection.Handle!, "steps", "course, step, every, days, needed"))
+        using (var course = new BulkInsert(connection.Handle!, "courses", "course, vials, volume, in_use", isDigested: false))
+        using (var step = new BulkInsert(connection.Handle!, "steps", "course, step, every, days, needed", isDigested: false))
         {
             foreach (var made in courses)
             {

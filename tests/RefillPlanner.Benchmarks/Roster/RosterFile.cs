@@ -57,6 +57,7 @@ internal static class RosterFile
         {
             foreach (var patient in roster.ListPatients())
                 tables.Add(patient, withFacts);
+            tables.End();
             rows = tables.Rows;
         }
 

@@ -1,5 +1,7 @@
 using System;
+using System.Collections.Generic;
 using RefillPlanner.Core.Ledger;
+using RefillPlanner.Store;
 using SQLitePCL;
 
 namespace RefillPlanner.Benchmarks.Roster;
@@ -16,13 +18,21 @@ internal sealed class RosterTables(sqlite3 database, string recordedAt) : IDispo
     private readonly BulkInsert _facts = new(database, "facts", "fact_id, course_id, kind, on_date, product_id, containers, volume, expires_on, lot, until, opened_on, step, days_supply, note, recorded_at, recorded_by");
     private readonly BulkInsert _sharps = new(database, "sharps", "sharps_id, patient_id, capacity, issued_on, returned_on, written_off_on, container_class");
 
+    private readonly BulkInsert _digests = new(database, "patient_digests", "patient_id, digest", isDigested: false);
+    private readonly BulkInsert _names = new(database, "patient_names", "site_id, name, patients");
+    private readonly SortedDictionary<(string Site, string Name), int> _namesakes = [];
+    private long _digest;
+
     /// <summary>How many rows were added.</summary>
     public long Rows { get; private set; }
 
     /// <summary>Adds a patient with all that is on record.</summary>
     public void Add(RosterPatient patient, bool withFacts)
     {
+        _digest = 0;
         Add(patient.Patient);
+        var name = (patient.Patient.SiteId, patient.Patient.Name);
+        _namesakes[name] = _namesakes.GetValueOrDefault(name) + 1;
         foreach (var (course, steps, prescriptions, facts) in patient.Courses)
         {
             Add(course);
@@ -38,6 +48,14 @@ internal sealed class RosterTables(sqlite3 database, string recordedAt) : IDispo
 
         foreach (var container in patient.Sharps)
             Add(container);
+        _digests.Bind(patient.Patient.Id).Bind(_digest).Run();
+    }
+
+    /// <summary>Adds what is known only after the last patient.</summary>
+    public void End()
+    {
+        foreach (var ((site, name), patients) in _namesakes)
+            _names.Bind(site).Bind(name).Bind(patients).Run();
     }
 
     /// <summary>Adds a fact.</summary>
@@ -47,7 +65,7 @@ internal sealed class RosterTables(sqlite3 database, string recordedAt) : IDispo
 
     public void Dispose()
     {
-        foreach (var insert in new[] { _patients, _courses, _steps, _prescriptions, _facts, _sharps })
+        foreach (var insert in new[] { _patients, _courses, _steps, _prescriptions, _facts, _sharps, _digests, _names })
             insert.Dispose();
     }
 
@@ -73,6 +91,7 @@ internal sealed class RosterTables(sqlite3 database, string recordedAt) : IDispo
     private void Run(BulkInsert insert)
     {
         insert.Run();
+        _digest = RowDigest.Combine(_digest, insert.Digest);
         Rows++;
     }
 }

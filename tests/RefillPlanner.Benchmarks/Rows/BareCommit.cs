@@ -1,6 +1,7 @@
 using System;
 using Microsoft.Data.Sqlite;
 using RefillPlanner.Benchmarks.Roster;
+using RefillPlanner.Store;
 
 namespace RefillPlanner.Benchmarks.Rows;
 
@@ -14,6 +15,7 @@ internal sealed class BareCommit : IDisposable
     {
         _connection = RosterFile.Connect(folder);
         RosterFile.Execute(_connection, "PRAGMA synchronous = FULL; CREATE TABLE IF NOT EXISTS bare_commits (number INTEGER PRIMARY KEY, at TEXT NOT NULL) STRICT;");
+        Migrator.Seal(_connection);
         _command = _connection.CreateCommand();
         _command.CommandText = "INSERT INTO bare_commits (at) VALUES ('2026-03-02T17:00:00.000Z');";
         _command.Prepare();

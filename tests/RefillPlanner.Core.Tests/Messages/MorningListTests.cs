@@ -71,7 +71,17 @@ public sealed class MorningListTests
         var message = new ListedMessage(new MessageKey("patient-notice/P/2026-03-02"), MessageState.Bounced, "550 no such user", Task("2026-03-04", "2026-03-04").Patient);
         var section = MorningList.Of(Site, Today, [], [message]).Sections[^1];
         Assert.Equal("Could not be reached", section.Title);
-        Assert.Equal(("Mail did not arrive: call", "bounced: 550 no such user"), (section.Rows.Single().What, section.Rows.Single().Why));
+        Assert.Equal(("Could not be reached: call", "bounced: 550 no such user"), (section.Rows.Single().What, section.Rows.Single().Why));
+    }
+
+    [Fact]
+    public void What_cannot_be_shown_stands_among_what_is_not_computed_with_no_number_of_it()
+    {
+        var damage = new ListedDamage("prepare/C/after F-1", "The record is damaged on disk.", "P", "C", Task("2026-03-04", "2026-03-04").Patient);
+        var section = MorningList.Of(Site, Today, [Task("2026-03-04", "2026-03-04")], [], damage, new ListedDamage("S 2026-03-04", "why", string.Empty, string.Empty, Patient: null)).Sections[0];
+        Assert.Equal("Not computed", section.Title);
+        Assert.Equal([("Marl Quillfeather", "P, date of birth not on record", "C", string.Empty, 0, "The record is damaged on disk."), ("no patient known", "S 2026-03-04", string.Empty, string.Empty, 0, "why")],
+            section.Rows.Select(row => (row.Patient, row.Identifiers, row.Course, row.Medicine, row.LateDays, row.Why)));
     }
 
     private static MorningRow Row(ListedTask task) => MorningList.Of(Site, Today, [task], []).Sections.SelectMany(section => section.Rows).Single();

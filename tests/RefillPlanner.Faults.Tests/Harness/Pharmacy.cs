@@ -77,7 +77,7 @@ internal sealed class Pharmacy : IDisposable
     public async Task LiveAsync(Instant at)
     {
         var run = Start(at);
-        await run.ReadyAsync();
+        await run.SentAsync();
         var code = await run.StopAsync();
         if (code != 0)
             throw new InvalidOperationException($"The service ended with {code} when it was asked to stop:\n{string.Join('\n', run.Lines)}");

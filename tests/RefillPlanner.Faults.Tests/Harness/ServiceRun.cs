@@ -19,6 +19,7 @@ internal sealed class ServiceRun : IDisposable
     private readonly Lock _lock = new();
     private readonly List<string> _lines = [];
     private readonly TaskCompletionSource _ready = new(TaskCreationOptions.RunContinuationsAsynchronously);
+    private readonly TaskCompletionSource _sent = new(TaskCreationOptions.RunContinuationsAsynchronously);
 
     public ServiceRun(int number, Process prepared, string pointsFile)
     {
@@ -48,21 +49,21 @@ internal sealed class ServiceRun : IDisposable
     /// <summary>The points that it passed, in order, as far as they are listened to.</summary>
     public IReadOnlyList<string> Points => File.Exists(_pointsFile) ? File.ReadAllLines(_pointsFile) : [];
 
-    /// <summary>Waits until it says that it is ready.</summary>
+    /// <summary>Waits until it says that it is ready: what was missed is made up for, but for mail that is to be sent.</summary>
     /// <exception cref="InvalidOperationException">It ended before; the message holds what it said.</exception>
-    public async Task ReadyAsync()
-    {
-        if (await ReadyOrEndedAsync() is int code)
-            throw new InvalidOperationException($"The service ended with {code} before it was ready:\n{string.Join('\n', Lines)}");
-    }
+    public Task ReadyAsync() => HeardAsync(_ready.Task);
 
-    /// <summary>Waits until it says that it is ready, or has ended.</summary>
-    /// <returns>Its exit code; null: it is ready.</returns>
-    public async Task<int?> ReadyOrEndedAsync()
+    /// <summary>Waits until it has sent for the first time what might be sent.</summary>
+    /// <exception cref="InvalidOperationException">It ended before; the message holds what it said.</exception>
+    public Task SentAsync() => HeardAsync(_sent.Task);
+
+    /// <summary>Waits until it has sent for the first time what might be sent, or has ended.</summary>
+    /// <returns>Its exit code; null: it has sent.</returns>
+    public async Task<int?> SentOrEndedAsync()
     {
         var ended = EndAsync();
-        await Task.WhenAny(_ready.Task, ended).WaitAsync(RealProgram.Patience);
-        return _ready.Task.IsCompleted ? null : await ended;
+        await Task.WhenAny(_sent.Task, ended).WaitAsync(RealProgram.Patience);
+        return _sent.Task.IsCompleted ? null : await ended;
     }
 
     /// <summary>Waits for its end.</summary>
@@ -112,6 +113,14 @@ internal sealed class ServiceRun : IDisposable
     // The state stands after the name, which is in parentheses: proc(5).
     private bool IsFrozen() => File.ReadAllText($"/proc/{_process.Id}/stat").Split(')').Last().TrimStart().StartsWith('T');
 
+    private async Task HeardAsync(Task awaited)
+    {
+        var ended = EndAsync();
+        await Task.WhenAny(awaited, ended).WaitAsync(RealProgram.Patience);
+        if (!awaited.IsCompleted)
+            throw new InvalidOperationException($"The service ended with {await ended} before that:\n{string.Join('\n', Lines)}");
+    }
+
     private async Task SignalAsync(string name)
     {
         using var kill = Process.Start("kill", [$"-{name}", $"{_process.Id}"]);
@@ -126,5 +135,7 @@ internal sealed class ServiceRun : IDisposable
             _lines.Add(line);
         if (line.EndsWith("; ready", StringComparison.Ordinal))
             _ready.TrySetResult();
+        if (line.Contains("Mail round ended", StringComparison.Ordinal))
+            _sent.TrySetResult();
     }
 }

@@ -61,7 +61,7 @@ public sealed class CrashPointTests(ImportedRoster rosters)
     private static async Task KillAsync(Pharmacy pharmacy, Instant at, string point, int times)
     {
         var run = pharmacy.Start(at, FaultOrder.KillAt(point, times));
-        if (await run.ReadyOrEndedAsync() is null)
+        if (await run.SentOrEndedAsync() is null)
             await run.TerminateAsync();
         Assert.Equal(ServiceRun.Killed, await run.EndAsync());
         Assert.Equal((point, times), (run.Points[^1], run.Points.Count(passed => passed == point)));

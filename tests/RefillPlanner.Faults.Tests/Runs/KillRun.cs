@@ -45,7 +45,7 @@ internal sealed record KillRun(int Days, int Kills, int Seed)
         {
             var order = ThrowOrder(dice);
             var run = pharmacy.Start(Pharmacy.At(day, hour, minute), order);
-            if (await run.ReadyOrEndedAsync() is int code)
+            if (await run.SentOrEndedAsync() is int code)
             {
                 if (code != ServiceRun.Killed)
                     throw new InvalidOperationException($"With {order} the service ended with {code}:\n{string.Join('\n', run.Lines)}");

@@ -55,7 +55,7 @@ public sealed class StopTests(ImportedRoster rosters)
     {
         using var pharmacy = await Pharmacy.OpenAsync(rosters);
         var run = pharmacy.Start(Pharmacy.At(0, 15), FaultOrder.ThrowAt("list-decided", 1, 1));
-        await run.ReadyAsync();
+        await run.SentAsync();
         Assert.Equal(ExitCode.Done, await run.StopAsync());
         await pharmacy.LiveAsync(Pharmacy.At(0, 20));
         Assert.Empty(PromiseChecker.Run(await pharmacy.EvidenceAsync(Pharmacy.At(0, 21))));
@@ -88,7 +88,7 @@ public sealed class StopTests(ImportedRoster rosters)
         var second = pharmacy.Start(Pharmacy.At(0, 15, 1));
         Assert.Equal(ExitCode.AlreadyRunning, await second.EndAsync());
         await run.ThawAsync();
-        await run.ReadyAsync();
+        await run.SentAsync();
         Assert.Equal(ExitCode.Done, await run.StopAsync());
         await pharmacy.LiveAsync(Pharmacy.At(0, 20));
 

@@ -1,6 +1,7 @@
 using System;
 using System.IO;
 using System.Security.Cryptography.X509Certificates;
+using System.Text;
 using System.Threading.Tasks;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Servers;
@@ -36,6 +37,25 @@ public sealed class PostfixDeliveryTests : IDisposable
         Assert.Contains(words, arrived.TextBody, StringComparison.Ordinal);
         Assert.Equal(Lines(written.TextBody), Lines(arrived.TextBody));
         Assert.Equal(Lines(written.HtmlBody), Lines(arrived.HtmlBody));
+    }
+
+    [Fact]
+    public async Task M11_The_report_of_a_real_server_names_the_message_and_the_reason()
+    {
+        Assert.SkipWhen(PrivatePostfix.WhyNot(withLogin: false) is not null, PrivatePostfix.WhyNot(withLogin: false) ?? string.Empty);
+        using var server = new PrivatePostfix();
+        var letter = MimeLetter.Find(Letters.Message() with { To = "marl@elsewhere.invalid" }, Letters.Site with { SenderEmail = "no-reply@example.net" }, new MailSettings())!;
+        await using (var route = new SmtpRoute(new MailSettings { Host = "127.0.0.1", Port = server.Port, Security = MailSecurity.Plain }, TimeProvider.System))
+            Assert.Equal(DeliveryOutcome.Accepted, (await route.SendAsync(letter, TestContext.Current.CancellationToken)).Outcome);
+
+        var report = Encoding.UTF8.GetBytes(Letters.Bytes(await server.ReadAsync(TestContext.Current.CancellationToken)));
+        var failure = Assert.IsType<ReturnedMail.Failure>(ReturnedMail.Read(report));
+        Assert.Equal(letter.MessageId![..32], failure.Hash);
+        Assert.Equal("Status 5.1.1; user unknown", failure.Detail);
+
+        // Cut off anywhere, it is read or left, but never throws.
+        for (var length = 0; length <= report.Length; length++)
+            Assert.True(ReturnedMail.Read(report[..length]) is null or ReturnedMail.Failure);
     }
 
     [Fact]

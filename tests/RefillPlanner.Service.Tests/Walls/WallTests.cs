@@ -30,7 +30,7 @@ public sealed class WallTests
 
     [Fact]
     public void The_store_references_the_core_but_not_the_service() =>
-        Assert.DoesNotContain("RefillPlanner.Service", File.ReadAllText(Path.Combine(Root, "src/RefillPlanner.Store/RefillPlanner.Store.csproj")), StringComparison.Ordinal);
+        Assert.DoesNotContain("RefillPlanner.Service.csproj", File.ReadAllText(Path.Combine(Root, "src/RefillPlanner.Store/RefillPlanner.Store.csproj")), StringComparison.Ordinal);
 
     [Theory]
     [InlineData("MailKit", "Mail")]

@@ -82,6 +82,18 @@ internal sealed class Bench : IDisposable
         Time.SetUtcNow(until.ToDateTimeOffset());
     }
 
+    /// <summary>The database is destroyed, and another file put in its place.</summary>
+    public void PutBack(string file)
+    {
+        _services.Dispose();
+        Desk.Database.Dispose();
+        var own = Path.Combine(_folder.FullName, "planner.db");
+        foreach (var end in new[] { string.Empty, "-wal", "-shm" })
+            File.Delete(own + end);
+        File.Copy(file, own);
+        (Desk, _services) = Start();
+    }
+
     /// <summary>Changes the file behind the program's back.</summary>
     public void Damage(string sql)
     {
