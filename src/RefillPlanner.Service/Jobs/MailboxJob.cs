@@ -1,7 +1,6 @@
 using System;
 using System.Threading;
 using System.Threading.Tasks;
-using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Logging;
 using Quartz;
 using RefillPlanner.Service.Work;
@@ -13,7 +12,7 @@ namespace RefillPlanner.Service.Jobs;
 /// what is done about one mail is one transaction.
 /// </summary>
 [DisallowConcurrentExecution]
-public sealed class MailboxJob(ReturnedMailWork work, IHostApplicationLifetime life, ILogger<MailboxJob> log) : IJob
+public sealed class MailboxJob(ReturnedMailWork work, RoundRunner runner, ILogger<MailboxJob> log) : IJob
 {
     /// <summary>The job's identity.</summary>
     public static readonly JobKey Key = new("mailbox", AlarmClock.Group);
@@ -31,10 +30,12 @@ public sealed class MailboxJob(ReturnedMailWork work, IHostApplicationLifetime l
     }
 
     /// <inheritdoc/>
-    public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default)
+    public async ValueTask Execute(IJobExecutionContext context, CancellationToken cancellationToken = default) =>
+        await runner.RunAsideAsync("mailbox", ReadAsync, cancellationToken, isVital: false);
+
+    private async Task ReadAsync(CancellationToken stop)
     {
-        using var stop = CancellationTokenSource.CreateLinkedTokenSource(cancellationToken, life.ApplicationStopping);
-        var round = await work.ReadAsync(stop.Token);
+        var round = await work.ReadAsync(stop);
         if (round.Failure is string failure)
             log.LogWarning("The mailbox could not be read ({Failure}); it is tried again in five minutes", failure);
         else if (round.Bounced + round.OptedOut > 0)

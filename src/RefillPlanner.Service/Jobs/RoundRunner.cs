@@ -15,6 +15,7 @@ namespace RefillPlanner.Service.Jobs;
 public sealed class RoundRunner(Desk desk, Turn turn, Progress progress, Health health, ServiceMeter meter, Pulse pulse, Ending ending, IHostApplicationLifetime life, ILogger<RoundRunner> log)
 {
     private const int MostFailures = 3;
+    private const int DoublingsInAnHour = 7;
 
     private readonly ConcurrentDictionary<string, Setback> _setbacks = new(StringComparer.Ordinal);
     private readonly ConcurrentDictionary<string, bool> _away = new(StringComparer.Ordinal);
@@ -34,7 +35,11 @@ public sealed class RoundRunner(Desk desk, Turn turn, Progress progress, Health 
         cancellation);
 
     /// <summary>The same without a turn, for what waits for others, such as a mail server: it holds up nothing else, and is no progress of the work.</summary>
-    public async Task RunAsideAsync(string name, Func<CancellationToken, Task> round, CancellationToken cancellation)
+    /// <param name="name">Which.</param>
+    /// <param name="round">The work.</param>
+    /// <param name="cancellation">The scheduler's token.</param>
+    /// <param name="isVital">Whether three failures in a row end the service; if not, it is only tried ever more seldom, up to once an hour.</param>
+    public async Task RunAsideAsync(string name, Func<CancellationToken, Task> round, CancellationToken cancellation, bool isVital = true)
     {
         if (_setbacks.TryGetValue(name, out var before) && desk.Time.GetElapsedTime(before.At) < before.Wait)
             return;
@@ -56,7 +61,7 @@ public sealed class RoundRunner(Desk desk, Turn turn, Progress progress, Health 
         }
         catch (Exception fault) when (fault is not OutOfMemoryException)
         {
-            Fail(name, fault);
+            Fail(name, fault, isVital);
         }
 
         pulse.Beat();
@@ -80,13 +85,13 @@ public sealed class RoundRunner(Desk desk, Turn turn, Progress progress, Health 
         health.IsStorageAway = true;
     }
 
-    private void Fail(string name, Exception fault)
+    private void Fail(string name, Exception fault, bool isVital)
     {
         meter.CountFailure();
         var failures = (_setbacks.TryGetValue(name, out var known) ? known.Failures : 0) + 1;
-        var wait = TimeSpan.FromMinutes(1 << (failures - 1));
+        var wait = failures < DoublingsInAnHour ? TimeSpan.FromMinutes(1 << (failures - 1)) : TimeSpan.FromHours(1);
         _setbacks[name] = new Setback(failures, desk.Time.GetTimestamp(), wait);
-        if (failures < MostFailures)
+        if (failures < MostFailures || !isVital)
         {
             log.LogError("The round {Name} failed ({Failures} in a row): {Fault}. It is tried again in {Minutes} minutes", name, failures, FaultText.Of(fault), wait.TotalMinutes);
             return;

@@ -77,6 +77,21 @@ public sealed class RoundRunnerTests : IDisposable
     }
 
     [Fact]
+    public async Task P4_What_is_not_vital_is_tried_ever_more_seldom_and_never_ends_the_service()
+    {
+        var tries = 0;
+        for (var minute = 0; minute < 300; minute++)
+        {
+            await Runner.RunAsideAsync("mailbox", _ => ++tries > 0 ? throw new InvalidOperationException(Canary) : Task.CompletedTask, TestContext.Current.CancellationToken, isVital: false);
+            _bench.Time.Advance(TimeSpan.FromMinutes(1));
+        }
+
+        // After 1, 2, 4, 8, 16 and 32 minutes, then every hour.
+        Assert.Equal(10, tries);
+        Assert.False(Ending.IsStopping);
+    }
+
+    [Fact]
     public async Task P4_A_service_whose_record_breaks_while_it_runs_ends_with_70_by_itself()
     {
         var ends = WorkerHost.RunAsync(_host, CancellationToken.None);

@@ -39,6 +39,8 @@ public sealed class WallTests
     [InlineData("System.CommandLine", "Commands")]
     [InlineData("Spectre.Console", "Commands")]
     [InlineData("Fluid", "Mail")]
+    [InlineData("OpenTelemetry", "Jobs")]
+    [InlineData("Microsoft.Extensions.Hosting.Systemd", "Jobs")]
     public void A_library_is_used_only_in_its_room(string library, params string[] rooms)
     {
         var wrong = Sources("src/RefillPlanner.Service")
