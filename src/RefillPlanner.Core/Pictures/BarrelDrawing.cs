@@ -18,7 +18,7 @@ internal static class BarrelDrawing
     // The barrel goes on below its last line, so that the plunger stays inside.
     private const int Beyond = 2_200;
     private const int PlungerHeight = 1_400;
-    private const int Rod = 1_000;
+    private const int Rod = 600;
     private const int UnderBarrel = 2_600;
     private const int Small = 1_100;
 
@@ -59,7 +59,7 @@ internal static class BarrelDrawing
         {
             var y = zero + scale.Below(new Volume(line * barrel.Graduation.Nanolitres));
             var isNumbered = line % perNumber == 0;
-            var length = isNumbered ? 2_000 : line % half == 0 ? 1_400 : 900;
+            var length = isNumbered ? 1_400 : line % half == 0 ? 1_050 : 700;
             shapes.Add(new Stroke(x + Left, y, x + Left + length, y, isNumbered ? 140 : 80));
             if (isNumbered)
                 shapes.Add(new Lettering(DoseText.Number(barrel.PrintedAt(line)), x + Left - 400, y + 400, Small, TextAnchor.End));

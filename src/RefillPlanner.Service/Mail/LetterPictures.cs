@@ -17,9 +17,6 @@ internal static partial class LetterPictures
 {
     private const string Place = "@picture.invalid";
 
-    /// <summary>How HTML refers to a picture.</summary>
-    public static string Link(string code) => $"cid:{code}{Place}";
-
     /// <summary>The pictures of a text as inline parts, each once; a name that is no picture's is left out, its alternative text stands for it.</summary>
     public static IReadOnlyList<MimePart> List(string html) =>
         [.. References().Matches(html).Select(match => match.Groups["code"].Value).Distinct(StringComparer.Ordinal).Select(FindPart).OfType<MimePart>()];
