@@ -38,7 +38,7 @@ internal static class RunCommand
     public static async Task<int> ServeAsync(Premises premises, TextWriter output, CancellationToken cancellation)
     {
         using var mine = Lock(premises.Folder);
-        using var host = WorkerHost.Build(premises.Desk, premises.OpenRoutes(), new MailTemplates());
+        using var host = WorkerHost.Build(premises.Desk, premises.OpenRoutes(), MailTemplates.Of(premises.Desk.Settings.TemplatesFolder));
         await output.WriteLineAsync($"State in {premises.Folder}; mail {(premises.Desk.Settings.Mail.Host is string server ? $"goes to {server}" : $"is dropped into {premises.DropFolder}")}");
         await host.RunAsync(cancellation);
         return ExitCode.Done;

@@ -10,6 +10,9 @@ public sealed record PlannerSettings
     /// <summary>Where mail goes.</summary>
     public MailSettings Mail { get; init; } = new();
 
+    /// <summary>Folder of the pharmacy's own templates; null: only those that the program carries.</summary>
+    public string? TemplatesFolder { get; init; }
+
     /// <summary>The settings of every site that has none of its own.</summary>
     public Policy Policy { get; init; } = Policy.Default;
 

@@ -10,11 +10,11 @@ namespace RefillPlanner.Service.Settings;
 
 /// <summary>
 /// Reads the configuration file: JSON with comments, the sections <c>mail</c>, <c>policy</c>, and <c>sites</c> with a section of policy keys for
-/// a site. Every fault is named with its line and the nearest key that exists.
+/// a site, and <c>templates</c>, the folder of the pharmacy's own templates. Every fault is named with its line and the nearest key that exists.
 /// </summary>
 public static class SettingsFile
 {
-    private static readonly string[] Sections = ["mail", "policy", "sites"];
+    private static readonly string[] Sections = ["mail", "policy", "sites", "templates"];
 
     /// <summary>Reads a file; null: no file, all defaults.</summary>
     /// <returns>The settings, and what is wrong; when anything is, the settings are of no meaning.</returns>
@@ -22,9 +22,19 @@ public static class SettingsFile
     {
         if (file is null)
             return (new PlannerSettings(), []);
-        return File.Exists(file)
-            ? Parse(Path.GetFileName(file), File.ReadAllBytes(file))
-            : (new PlannerSettings(), [new SettingsFault(file, 0, "there is no such file")]);
+        if (!File.Exists(file))
+            return (new PlannerSettings(), [new SettingsFault(file, 0, "there is no such file")]);
+        var (settings, faults) = Parse(Path.GetFileName(file), File.ReadAllBytes(file));
+        return faults.Count > 0 ? (settings, faults) : WithTemplates(settings, file);
+    }
+
+    // The folder named, or the folder "templates" beside the file; from the file's own folder.
+    private static (PlannerSettings Settings, IReadOnlyList<SettingsFault> Faults) WithTemplates(PlannerSettings settings, string file)
+    {
+        var folder = Path.GetFullPath(settings.TemplatesFolder ?? "templates", Path.GetDirectoryName(Path.GetFullPath(file))!);
+        if (!Directory.Exists(folder))
+            return settings.TemplatesFolder is null ? (settings, []) : (settings, [new SettingsFault(Path.GetFileName(file), 0, $"templates: there is no folder {folder}")]);
+        return (settings with { TemplatesFolder = folder }, OwnTemplates.ListFaults(folder));
     }
 
     /// <summary>Reads the bytes of a file.</summary>
@@ -54,7 +64,8 @@ public static class SettingsFile
             sites[entry.Path[1]] = Read(entry, PolicyKeys.All, key => key.Read(site, entry.Value), key => key.Range, site, name, faults);
         }
 
-        foreach (var entry in entries.Where(entry => entry.Path is not (["mail", _] or ["policy", _] or ["sites", _, _])))
+        var templates = entries.LastOrDefault(entry => entry.Path is ["templates"] && entry.Value.Length > 0)?.Value;
+        foreach (var entry in entries.Where(entry => entry.Path is not (["mail", _] or ["policy", _] or ["sites", _, _] or ["templates"])))
             faults.Add(new SettingsFault(name, entry.Line, $"unknown key \"{string.Join('.', entry.Path)}\"; nearest is \"{Nearest(entry.Path[0], Sections)}\""));
         foreach (var (where, of) in sites.Select(site => (site.Key, site.Value)).Append(("policy", policy)))
         {
@@ -64,7 +75,7 @@ public static class SettingsFile
 
         if (mail.Security == MailSecurity.Plain && mail.Host is string host && !MailSettings.IsLoopback(host))
             faults.Add(new SettingsFault(name, 0, $"mail.security: Plain is for this machine itself only, not for {host}"));
-        return (new PlannerSettings { Mail = mail, Policy = policy, Sites = sites }, [.. faults.OrderBy(fault => fault.Line)]);
+        return (new PlannerSettings { Mail = mail, Policy = policy, Sites = sites, TemplatesFolder = templates }, [.. faults.OrderBy(fault => fault.Line)]);
     }
 
     private static T Read<T, TKey>(Entry entry, IReadOnlyDictionary<string, TKey> keys, Func<TKey, T?> read, Func<TKey, string> range, T before, string file, List<SettingsFault> faults)
