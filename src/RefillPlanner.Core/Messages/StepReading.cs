@@ -36,20 +36,21 @@ internal sealed record StepReading(Step Step, Product Product, Device? Device, I
     /// <summary>
     /// Whether a pharmacist has signed a step of the ladder in force: the last decision about it, since that ladder began, is an approval.
     /// </summary>
+    /// <param name="step">The step.</param>
     /// <param name="facts">Known facts, in order.</param>
     /// <param name="plan">The plan of the course.</param>
-    public bool IsSigned(IReadOnlyList<Fact> facts, CoursePlan plan) => facts
+    public static bool IsSigned(Step step, IReadOnlyList<Fact> facts, CoursePlan plan) => facts
         .Where(fact => fact.On <= plan.AsOf)
         .Reverse()
         .TakeWhile(fact => fact.Kind != FactKind.LadderStarted)
-        .FirstOrDefault(fact => fact.Kind is FactKind.Approved or FactKind.Held && fact.Step == Step.Number)?.Kind == FactKind.Approved;
+        .FirstOrDefault(fact => fact.Kind is FactKind.Approved or FactKind.Held && fact.Step == step.Number)?.Kind == FactKind.Approved;
 
     /// <summary>What of it can be drawn.</summary>
     /// <param name="facts">Known facts, in order.</param>
     /// <param name="plan">The plan of the course.</param>
     /// <param name="language">Of the reason, where nothing is drawn.</param>
     public DosePicture Picture(IReadOnlyList<Fact> facts, CoursePlan plan, Language language = Language.English) =>
-        DosePicture.Of(Product, Device, Doses, plan.Supply.Outcome != Outcome.NotComputed, IsSigned(facts, plan), language);
+        DosePicture.Of(Product, Device, Doses, plan.Supply.Outcome != Outcome.NotComputed, IsSigned(Step, facts, plan), language);
 
     /// <summary>Each number that is read off, the volume that it means, and where it is read.</summary>
     public IEnumerable<(decimal Number, Volume Volume, string Words)> ListNumbers()

@@ -5,6 +5,7 @@ using System.IO;
 using System.Linq;
 using System.Text;
 using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Messages;
 using RefillPlanner.Core.Tasks;
 using RefillPlanner.Service.Mail;
 using RefillPlanner.Service.Settings;
@@ -21,12 +22,12 @@ internal static class PreviewCommand
     {
         var kind = new Argument<string>("KIND") { Description = $"What: {string.Join(", ", Kebab.List<PreviewKind>())}." };
         kind.AcceptOnlyFromAmong([.. Kebab.List<PreviewKind>()]);
-        var course = new Option<string?>("--course") { Description = "Id of the course of an alert.", HelpName = "ID" };
+        var course = new Option<string?>("--course") { Description = "Id of the course of an alert or a sheet.", HelpName = "ID" };
         var patient = new Option<string?>("--patient") { Description = "Id of the patient of a notice.", HelpName = "ID" };
         var site = new Option<string?>("--site") { Description = "Id of the site of a list.", HelpName = "ID" };
         var language = new Option<string?>("--language") { Description = "Language of what is for a patient. Default: the patient's.", HelpName = "en|es" };
         language.AcceptOnlyFromAmong("en", "es");
-        var format = new Option<string?>("--format") { Description = "Which part: the plain text, the HTML, or the whole letter. Default: txt; with --out all.", HelpName = "txt|html|eml" };
+        var format = new Option<string?>("--format") { Description = "Which part: the plain text, the HTML, or the whole letter. Default: txt, for a sheet html; with --out all.", HelpName = "txt|html|eml" };
         format.AcceptOnlyFromAmong(Formats);
         var folder = new Option<string?>("--out") { Description = "Write files into this folder instead of printing.", HelpName = "FOLDER" };
         var data = SharedOptions.Data();
@@ -37,6 +38,7 @@ internal static class PreviewCommand
 
             Examples:
               refill-planner preview patient-notice --language es
+              refill-planner preview sheet --course C-201 --out previews
               refill-planner preview step-up-alert --course C-201 --format eml --out previews
             """) { kind, course, patient, site, language, format, folder, data, config, today };
         command.SetAction(result =>
@@ -67,16 +69,20 @@ internal static class PreviewCommand
     {
         (PreviewKind.MorningList, (null, null, string site)) => previews.FindList(site) ?? throw Nothing($"There is no site {site}."),
         (PreviewKind.StepUpAlert, (string course, null, null)) => previews.FindAlert(course) ?? throw Nothing($"There is no course {course}, or no dose increase of it waits for a check."),
+        (PreviewKind.Sheet, (string course, null, null)) => previews.FindSheet(course, language) is var (page, whyNot) && page is not null ? page : throw Nothing(whyNot is null ? $"There is no course {course}." : $"Course {course} has no sheet: {whyNot}"),
         (PreviewKind.PatientNotice, (null, string patient, null)) => previews.FindNotice(patient, only: null, language) ?? throw NoNotice(patient),
         (PreviewKind.SharpsNotice, (null, string patient, null)) => previews.FindNotice(patient, TaskKind.SharpsReturn, language) ?? throw NoNotice(patient),
         (PreviewKind.DiscardLine, (null, string patient, null)) => previews.FindNotice(patient, TaskKind.DiscardNotice, language) ?? throw NoNotice(patient),
         (PreviewKind.ServiceAlert, _) => throw new CommandException(ExitCode.Usage, "A service-alert is about no course, patient or site: leave the id out."),
-        _ => throw new CommandException(ExitCode.Usage, "A morning-list takes --site, a step-up-alert --course, and what is for a patient --patient; one of them, or none for an invented patient."),
+        _ => throw new CommandException(ExitCode.Usage, "A morning-list takes --site, a step-up-alert or a sheet --course, and what is for a patient --patient; one of them, or none for an invented patient."),
     };
 
     private static int Show(Preview preview, string name, string? format, string? folder, PlannerSettings settings, TextWriter output)
     {
-        IReadOnlyList<string> formats = format is null ? folder is null ? ["txt"] : Formats : [format];
+        var all = preview.Message is null ? ["html"] : Formats;
+        if (format is not null && !all.Contains(format))
+            throw new CommandException(ExitCode.Usage, $"A {name} is printed, not sent: its only format is html.");
+        IReadOnlyList<string> formats = format is not null ? [format] : folder is null ? [all[0]] : all;
         var parts = formats.Select(part => (Name: $"{name}.{part}", Bytes: Bytes(preview, part, settings.Mail))).ToArray();
         if (folder is null)
         {
@@ -104,9 +110,11 @@ internal static class PreviewCommand
 
     private static byte[] Bytes(Preview preview, string format, MailSettings settings)
     {
-        if (format != "eml")
-            return Encoding.UTF8.GetBytes(format == "html" ? preview.Message.Html : preview.Message.Text);
-        var letter = MimeLetter.Find(preview.Message, preview.Site, settings)
+        if (preview.Message is not OutgoingMessage message || format == "html")
+            return Encoding.UTF8.GetBytes(preview.Html);
+        if (format == "txt")
+            return Encoding.UTF8.GetBytes(message.Text);
+        var letter = MimeLetter.Find(message, preview.Site, settings)
             ?? throw Nothing("No letter would be sent: there is no address that may be used, no agreement to e-mail, or it was taken back. --format txt shows the words.");
         using var bytes = new MemoryStream();
         letter.WriteTo(bytes);

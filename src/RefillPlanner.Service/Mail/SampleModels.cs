@@ -23,6 +23,7 @@ internal static class SampleModels
         ["morning-list"] => ("list", [List(new SampleCourse(Language.English, IsPlain: false)), EmptyList]),
         ["step-up-alert"] => ("alert", [Alert(isPlain: false), Alert(isPlain: true)]),
         ["patient-notice", var language] => ("notice", Notices(Of(language))),
+        ["sheet", var language] => ("sheet", [Sheet(new SampleCourse(Of(language), IsPlain: false)), Sheet(new SampleCourse(Of(language), IsPlain: true))]),
         ["service-alert"] => ("alert", [ServiceAlert]),
         ["service-report"] => ("report", [Report(["No mail is sent: the mail server refuses the password."]), Report([])]),
         _ => null,
@@ -57,6 +58,9 @@ internal static class SampleModels
         var plan = of.Plan;
         return StepUpAlert.Of(of.Snapshot, plan, plan.StepUp!, Policy.Default, []);
     }
+
+    /// <summary>The printed page of an invented course.</summary>
+    public static PatientSheet Sheet(SampleCourse of) => PatientSheet.Of(of.Snapshot, of.Plan, Policy.Default);
 
     private static Language Of(string language) => language == "es" ? Language.Spanish : Language.English;
 

@@ -28,7 +28,7 @@ internal sealed class RecordPreviews(Desk desk, MailComposer composer)
         if (reading.Ledger.ListSites().FirstOrDefault(site => site.Id == siteId) is not Site site)
             return null;
         var morning = new MorningWork(desk, _planning, new DueTasks(desk, _planning, _letters, composer), composer);
-        return new Preview(composer.Compose(morning.List(reading, site, desk.Now), site, desk.Now), site);
+        return Preview.Of(composer.Compose(morning.List(reading, site, desk.Now), site, desk.Now), site);
     }
 
     /// <summary>The alert of a course's next check; null: there is no such course, or no check is asked.</summary>
@@ -44,7 +44,7 @@ internal sealed class RecordPreviews(Desk desk, MailComposer composer)
             return null;
         var others = pairs.Where(pair => pair.First != course && pair.Second.Supply.Outcome is not (Outcome.Ends or Outcome.NotComputed));
         var alert = StepUpAlert.Of(course, of, check, hours.Policy, [.. others]);
-        return new Preview(composer.Compose(alert, course, new TaskKey("preview"), isToManager: false, hours.Today, now), course.Site);
+        return Preview.Of(composer.Compose(alert, course, new TaskKey("preview"), isToManager: false, hours.Today, now), course.Site);
     }
 
     /// <summary>The next mail to a patient; null: there is no such patient, or nothing to say.</summary>
@@ -55,12 +55,7 @@ internal sealed class RecordPreviews(Desk desk, MailComposer composer)
     {
         if (Find(patientId) is not PatientSnapshot snapshot)
             return null;
-        if (language is Language other)
-        {
-            var patient = snapshot.Patient with { Language = other };
-            snapshot = snapshot with { Patient = patient, Courses = [.. snapshot.Courses.Select(course => course with { Patient = patient })] };
-        }
-
+        snapshot = In(language, snapshot);
         var now = desk.Now;
         var (plan, hours) = _planning.Work(snapshot, now);
         var tasks = snapshot.Courses.Zip(plan.Courses).SelectMany(pair => CourseTasks.List(pair.First, pair.Second, hours))
@@ -72,7 +67,30 @@ internal sealed class RecordPreviews(Desk desk, MailComposer composer)
             return null;
         var together = tasks.Where(task => task.DueAt <= now || task.DueAt == tasks[0].DueAt).ToArray();
         var notBefore = hours.NextPatientHour(tasks[0].DueAt > now ? tasks[0].DueAt : now);
-        return new Preview(_letters.Compose(snapshot, plan, hours, together, notBefore, now), snapshot.Courses[0].Site);
+        return Preview.Of(_letters.Compose(snapshot, plan, hours, together, notBefore, now), snapshot.Courses[0].Site);
+    }
+
+    /// <summary>The printed page of a course, or why there is none; both null: there is no such course.</summary>
+    /// <param name="courseId">The course.</param>
+    /// <param name="language">Another language than the patient's; null: the patient's.</param>
+    public (Preview? Page, string? WhyNot) FindSheet(string courseId, Language? language)
+    {
+        if (FindPatientOf(courseId) is not PatientSnapshot snapshot)
+            return (null, null);
+        snapshot = In(language, snapshot);
+        var (plan, hours) = _planning.Work(snapshot, desk.Now);
+        var (course, of) = snapshot.Courses.Zip(plan.Courses).First(pair => pair.First.Course.Id == courseId);
+        return PatientSheet.WhyNot(course, of) is string whyNot
+            ? (null, whyNot)
+            : (Preview.OfPage(composer.Page(PatientSheet.Of(course, of, hours.Policy))), null);
+    }
+
+    private static PatientSnapshot In(Language? language, PatientSnapshot snapshot)
+    {
+        if (language is not Language other)
+            return snapshot;
+        var patient = snapshot.Patient with { Language = other };
+        return snapshot with { Patient = patient, Courses = [.. snapshot.Courses.Select(course => course with { Patient = patient })] };
     }
 
     private PatientSnapshot? FindPatientOf(string courseId)

@@ -19,9 +19,10 @@ internal sealed class SamplePreviews(MailComposer composer)
         var sample = new SampleCourse(language, IsPlain: false);
         return kind switch
         {
-            PreviewKind.MorningList => new Preview(composer.Compose(SampleModels.List(sample), sample.Site, SampleModels.Now), sample.Site),
-            PreviewKind.StepUpAlert => new Preview(composer.Compose(SampleModels.Alert(isPlain: false), sample.Snapshot, new TaskKey("sample"), isToManager: false, SampleCourse.Today, SampleModels.Now), sample.Site),
-            PreviewKind.ServiceAlert => new Preview(composer.Compose(new Pause(PauseKind.MailAccount, SampleModels.Now, Until: null, 1, "the mail server refuses the password."), SampleModels.Now) is var alert && alert.To is null ? alert with { To = ServiceAddress } : alert, Site: null),
+            PreviewKind.MorningList => Preview.Of(composer.Compose(SampleModels.List(sample), sample.Site, SampleModels.Now), sample.Site),
+            PreviewKind.StepUpAlert => Preview.Of(composer.Compose(SampleModels.Alert(isPlain: false), sample.Snapshot, new TaskKey("sample"), isToManager: false, SampleCourse.Today, SampleModels.Now), sample.Site),
+            PreviewKind.ServiceAlert => Preview.Of(composer.Compose(new Pause(PauseKind.MailAccount, SampleModels.Now, Until: null, 1, "the mail server refuses the password."), SampleModels.Now) is var alert && alert.To is null ? alert with { To = ServiceAddress } : alert, site: null),
+            PreviewKind.Sheet => Preview.OfPage(composer.Page(SampleModels.Sheet(sample))),
             PreviewKind.SharpsNotice => Notice(SampleModels.SharpsNotice(sample), sample),
             PreviewKind.DiscardLine => Notice(SampleModels.DiscardLine(sample), sample),
             _ => Notice(SampleModels.Notice(sample), sample),
@@ -29,5 +30,5 @@ internal sealed class SamplePreviews(MailComposer composer)
     }
 
     private Preview Notice(PatientNotice notice, SampleCourse sample) =>
-        new(composer.Compose(notice, sample.Patient, sample.Site, [], SampleCourse.Today, SampleModels.Now), sample.Site);
+        Preview.Of(composer.Compose(notice, sample.Patient, sample.Site, [], SampleCourse.Today, SampleModels.Now), sample.Site);
 }

@@ -41,16 +41,22 @@ internal sealed record AlertCourse
 
     public string Id { get; init; } = "C-1";
 
+    public Language Language { get; init; }
+
+    public int EveryDays { get; init; } = 7;
+
+    public PatientStatus Status { get; init; }
+
     public CourseSnapshot Snapshot() => new()
     {
         Course = new Course { Id = Id, PatientId = "N", StartedOn = new LocalDate(2026, 2, 16), DeviceId = Device.Id },
-        Patient = new Patient { Id = "N", Name = "Marl Quillfeather", SiteId = "S" },
+        Patient = new Patient { Id = "N", Name = "Marl Quillfeather", SiteId = "S", Language = Language, Status = Status },
         Site = new Site { Id = "S", Name = "Lantern Hollow Pharmacy (invented)", TimeZone = "America/New_York" },
         Products = new[] { Product, NewProduct ?? Product }.DistinctBy(product => product.Id).ToDictionary(product => product.Id),
         Devices = new[] { Device, NewDevice ?? Device }.DistinctBy(device => device.Id).ToDictionary(device => device.Id),
         Steps =
         [
-            new Step { CourseId = Id, Number = 1, ProductId = Product.Id, Doses = [Mg(Dose)], EveryDays = 7, DoseDays = 4 },
+            new Step { CourseId = Id, Number = 1, ProductId = Product.Id, Doses = [Mg(Dose)], EveryDays = EveryDays, DoseDays = 4 },
             new Step { CourseId = Id, Number = 2, ProductId = (NewProduct ?? Product).Id, Doses = [Mg(NewDose)], EveryDays = NewEveryDays, DeviceId = NewDevice?.Id },
         ],
         Facts = [new Fact { Id = "F-01", CourseId = Id, Kind = FactKind.Dispensed, On = new LocalDate(2026, 2, 16), ProductId = Product.Id, Containers = 2, DaysSupply = 7 }, .. Facts],

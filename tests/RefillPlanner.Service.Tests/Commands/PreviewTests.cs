@@ -57,6 +57,19 @@ public sealed class PreviewTests : IDisposable
     }
 
     [Fact]
+    public async Task A_sheet_is_a_page_to_print_and_one_that_may_not_be_given_is_refused_with_its_reason()
+    {
+        Assert.StartsWith("<!doctype html>", (await RunAsync("preview", "sheet")).Text, StringComparison.Ordinal);
+        Assert.Equal(ExitCode.Usage, (await RunAsync("preview", "sheet", "--format", "eml")).Code);
+        await RunAsync("demo", "--today", "2026-03-02", "--data", State);
+        var (code, page) = await RunAsync("preview", "sheet", "--course", "C-202", "--language", "es", "--data", State, "--today", "2026-03-02");
+        Assert.Equal(ExitCode.Done, code);
+        Assert.Contains("20 unidades (0.2 mL) en la jeringa", page, StringComparison.Ordinal);
+        var (refused, reason) = await RunAsync("preview", "sheet", "--course", "C-304", "--data", State, "--today", "2026-03-02");
+        Assert.Equal((ExitCode.BadInput, "Course C-304 has no sheet: Nothing is computed for this course. A person must look first."), (refused, reason.Trim()));
+    }
+
+    [Fact]
     public async Task With_a_folder_the_parts_are_files()
     {
         var (code, text) = await RunAsync("preview", "step-up-alert", "--out", Out);

@@ -16,7 +16,7 @@ internal static class TextRules
     [
         ("a bare decimal point", Rule(@"(?<![0-9A-Za-z])\.[0-9]")),
         ("a trailing zero", Rule(@"(?<![0-9.])[0-9]+\.[0-9]*0(?![0-9.])")),
-        ("one letter for units", Rule(@"\b(IU|UI)\b|[0-9] ?U\b|\bU\b(?!-[0-9])")),
+        ("one letter for units", Rule(@"\b(IU|UI)\b|[0-9] ?U\b|\bU\b(?![-\u2011][0-9])")),
         ("a Greek letter or another sign for micro", Rule(@"[µμ]|\bug\b|\bmcgs\b")),
         ("cc for mL", Rule(@"\bcc\b")),
         ("mL written otherwise", Rule(@"\b(ml|ML|Ml)\b")),
@@ -38,6 +38,9 @@ internal static class TextRules
         text = Regex.Replace(text, "<img[^>]* alt=\"(?<alt>[^\"]*)\"[^>]*>", "${alt}", RegexOptions.ExplicitCapture, TimeSpan.FromSeconds(5));
         return WebUtility.HtmlDecode(Regex.Replace(text, "<[^>]+>", "\n", RegexOptions.None, TimeSpan.FromSeconds(5)));
     }
+
+    /// <summary>The words of a template, without what is filled in.</summary>
+    public static string Written(string template) => Regex.Replace(template, @"\{\{.*?\}\}|\{%.*?%\}", " ", RegexOptions.None, TimeSpan.FromSeconds(5));
 
     private static Regex Rule(string pattern) => new(pattern, RegexOptions.ExplicitCapture | RegexOptions.CultureInvariant, TimeSpan.FromSeconds(5));
 }

@@ -44,7 +44,7 @@ public sealed class TextRulesTests
         var folder = Path.Combine(Repository(), "config", "templates");
         var files = Directory.GetFiles(folder, "*.liquid");
         Assert.True(files.Length >= 10);
-        Assert.All(files, file => Assert.Empty(TextRules.ListFaults(TextRules.Visible(File.ReadAllText(file)))));
+        Assert.All(files, file => Assert.Empty(TextRules.ListFaults(TextRules.Visible(TextRules.Written(File.ReadAllText(file))))));
     }
 
     [Theory]
