@@ -23,9 +23,15 @@ public static class DoseText
         _ => "units",
     };
 
+    /// <summary>The unit as written for a patient in a language: mass is written alike, units are a word.</summary>
+    public static string Unit(DoseUnit unit, Language language) => unit == DoseUnit.Units && language == Language.Spanish ? "unidades" : Unit(unit);
+
     /// <summary>An amount with its unit; one unit is still written <c>units</c>, so that nothing is read as another number.</summary>
     /// <example><c>0.25 mg</c>, <c>10 units</c>, <c>5,000 units</c>.</example>
     public static string Amount(Amount amount, DoseUnit unit) => $"{Number(amount.Value)} {Unit(unit)}";
+
+    /// <summary>The same for a patient in a language.</summary>
+    public static string Amount(Amount amount, DoseUnit unit, Language language) => $"{Number(amount.Value)} {Unit(unit, language)}";
 
     /// <summary>The doses of a dosing day, in order.</summary>
     /// <example><c>20 units, then 30 units</c>.</example>
@@ -47,9 +53,21 @@ public static class DoseText
 
     /// <summary>A mark as printed on a barrel: the value, never a count of lines.</summary>
     /// <example><c>15 units (0.15 mL) on the 0.5 mL U-100 syringe, 1 unit a line</c>.</example>
-    public static string Mark(Volume mark, Device device) => device.UnitsPerMl is decimal perMl
-        ? $"{Number(mark.Ml * perMl)} units ({Volume(mark)}) on the {Barrel(device)}, {Line(device.Graduation.Ml * perMl)} a line"
-        : $"{Volume(mark)} on the {Barrel(device)}, {Volume(device.Graduation)} a line";
+    public static string Mark(Volume mark, Device device) => Mark(mark, Dosing.Barrel.Of(device));
+
+    /// <summary>The same of a barrel.</summary>
+    public static string Mark(Volume mark, Barrel barrel) => barrel.UnitsPerMl is null
+        ? $"{Volume(mark)} on the {Barrel(barrel)}, {Volume(barrel.Graduation)} a line"
+        : $"{Number(barrel.Printed(mark))} units ({Volume(mark)}) on the {Barrel(barrel)}, {Line(barrel.Printed(barrel.Graduation))} a line";
+
+    /// <summary>The same for a patient in a language.</summary>
+    /// <example><c>15 unidades (0.15 mL) en la jeringa U-100 de 0.5 mL, 1 unidad por línea</c>.</example>
+    public static string Mark(Volume mark, Barrel barrel, Language language) => (language, barrel.UnitsPerMl) switch
+    {
+        (Language.Spanish, null) => $"{Volume(mark)} en la jeringa de {Volume(barrel.Capacity)} marcada en mL, {Volume(barrel.Graduation)} por línea",
+        (Language.Spanish, decimal perMl) => $"{Number(barrel.Printed(mark))} unidades ({Volume(mark)}) en la jeringa U-{Number(perMl)} de {Volume(barrel.Capacity)}, {SpanishLine(barrel.Printed(barrel.Graduation))} por línea",
+        _ => Mark(mark, barrel),
+    };
 
     /// <summary>How one dose is drawn, dialled or given, in words that name the printed value.</summary>
     /// <param name="draw">The draw.</param>
@@ -67,9 +85,15 @@ public static class DoseText
 
     /// <summary>What a barrel is called by its own markings.</summary>
     /// <example><c>0.5 mL U-100 syringe</c>; <c>1 mL syringe marked in mL</c>.</example>
-    public static string Barrel(Device device) => device.UnitsPerMl is decimal perMl
-        ? $"{Volume(device.Capacity)} U-{Number(perMl)} syringe"
-        : $"{Volume(device.Capacity)} syringe marked in mL";
+    public static string Barrel(Barrel barrel) => barrel.UnitsPerMl is decimal perMl
+        ? $"{Volume(barrel.Capacity)} U-{Number(perMl)} syringe"
+        : $"{Volume(barrel.Capacity)} syringe marked in mL";
+
+    /// <summary>What each injection of a pen is dialled to, in order; of a dose that is not on the dial, the nearest steps.</summary>
+    internal static IReadOnlyList<Amount> Dialled(Draw draw, Product product, Amount dose) =>
+        draw.Injections == 1 ? [dose] : [.. draw.Marks.Select(mark => Dialled(mark, product))];
+
+    private static string SpanishLine(decimal units) => units == 1 ? "1 unidad" : $"{Number(units)} unidades";
 
     private static string Line(decimal units) => units == 1 ? "1 unit" : $"{Number(units)} units";
 

@@ -1,22 +1,11 @@
 using System.Collections.Generic;
 using System.Linq;
 using NodaTime;
-using RefillPlanner.Core.Dosing;
 using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Pictures;
 using RefillPlanner.Core.Planning;
-using RefillPlanner.Core.Supply;
 
 namespace RefillPlanner.Core.Messages;
-
-/// <summary>A step, as the pharmacist sees it: dose, strength, and what it reads on this patient's barrel or pen.</summary>
-/// <param name="Number">Its number.</param>
-/// <param name="Dose">The doses of a dosing day.</param>
-/// <param name="Rhythm">How often.</param>
-/// <param name="Strength">Strength of the product.</param>
-/// <param name="Volume">Volume of each injection.</param>
-/// <param name="Mark">What is read off the barrel or dialled, in words.</param>
-/// <param name="Warnings">What is doubtful about it.</param>
-public sealed record AlertStep(int Number, string Dose, string Rhythm, string Strength, string Volume, string Mark, IReadOnlyList<string> Warnings);
 
 /// <summary>What a pharmacist is told before a dose increase (planning model, section 3).</summary>
 public sealed record StepUpAlert
@@ -60,8 +49,23 @@ public sealed record StepUpAlert
     /// <summary>Date and result of the last count.</summary>
     public required string LastCount { get; init; }
 
-    /// <summary>Fills and their dates.</summary>
-    public required string LastFill { get; init; }
+    /// <summary>The last fills, newest first, each with whether it was late or early; empty: none on record.</summary>
+    public required IReadOnlyList<string> Fills { get; init; }
+
+    /// <summary>What is said large and first: a jump of the dose, too short an interval, another strength, numbers that may be mixed up. Empty: nothing.</summary>
+    public required IReadOnlyList<string> Warnings { get; init; }
+
+    /// <summary>The name of the picture of both steps, see <see cref="PictureCode"/>; empty: neither step has one.</summary>
+    public required string Picture { get; init; }
+
+    /// <summary>What the picture shows, in words; empty with <see cref="Picture"/>.</summary>
+    public required string PictureWords { get; init; }
+
+    /// <summary>Width of the picture in pixels; 0: none.</summary>
+    public required int PictureWidth { get; init; }
+
+    /// <summary>Why a step has no picture; empty: both have one.</summary>
+    public required IReadOnlyList<string> NoPicture { get; init; }
 
     /// <summary>What to ask: tolerability, monitoring.</summary>
     public required string Prompts { get; init; }
@@ -80,16 +84,20 @@ public sealed record StepUpAlert
     /// <param name="plan">Its plan of the day.</param>
     /// <param name="check">The check that is asked.</param>
     /// <param name="policy">The site's settings.</param>
-    public static StepUpAlert Of(CourseSnapshot course, CoursePlan plan, StepUpPlan check, Policy policy)
+    /// <param name="others">The patient's other courses with their plans: what they are read off may be mixed up with this one.</param>
+    public static StepUpAlert Of(CourseSnapshot course, CoursePlan plan, StepUpPlan check, Policy policy, IReadOnlyList<(CourseSnapshot Course, CoursePlan Plan)> others)
     {
         var today = plan.AsOf;
         var ladder = course.ListLadder(plan.Supply.Ladder);
-        var before = ladder[check.Step - 2];
-        var coming = ladder[check.Step - 1];
-        var product = course.Products[coming.ProductId];
+        var before = StepReading.Of(course, ladder[check.Step - 2], policy);
+        var coming = StepReading.Of(course, ladder[check.Step - 1], policy);
+        var product = coming.Product;
         var facts = KnownFacts.List(course.Facts, today);
         var prescription = course.Prescriptions.OrderBy(prescription => prescription.IssuedOn).LastOrDefault();
         var patient = course.Patient;
+        var (now, next) = (before.Picture(facts, plan), coming.Picture(facts, plan));
+        IReadOnlyList<Panel> panels = [.. Panel.List(Side.Now, now.Readings), .. Panel.List(Side.New, next.Readings)];
+        var drawing = panels.Count > 0 ? PictureDrawing.Of(panels, Language.English) : null;
         return new StepUpAlert
         {
             Site = course.Site.Name,
@@ -97,60 +105,31 @@ public sealed record StepUpAlert
             Identifiers = patient.BornOn is LocalDate born ? $"{patient.Id}, born {DateText.Birth(born)}" : $"{patient.Id}, date of birth not on record",
             Drug = product.Drug,
             Course = course.Course.Id,
-            Old = Describe(course, before, plan, policy),
-            New = Describe(course, coming, plan, policy),
+            Old = AlertStep.Of(before),
+            New = AlertStep.Of(coming),
             StartsOn = DateText.Day(check.StartsOn, today),
             CheckBy = DateText.Day(check.CheckByOn, today),
             Prescriber = prescription?.Prescriber is string name ? $"{name}, {prescription.PrescriberPhone ?? "no telephone on record"}" : "not on record",
-            NotGiven = DescribeNotGiven(facts, plan),
-            OnPresentDose = DescribeOnPresentDose(plan),
-            LastCount = DescribeLastCount(facts, today),
-            LastFill = DescribeLastFill(facts, today),
+            NotGiven = AlertHistory.DescribeNotGiven(facts, plan),
+            OnPresentDose = AlertHistory.DescribeOnPresentDose(plan),
+            LastCount = AlertHistory.DescribeLastCount(facts, today),
+            Fills = AlertHistory.ListFills(facts, today),
+            Warnings = [.. ListLarge(plan, before.Step, coming.Step), .. UnitMix.ListStrengths(before, coming), .. UnitMix.List(coming, [("the present step", before), .. others.Select(other => ($"course {other.Course.Course.Id}", StepReading.OfPresent(other.Course, other.Plan, policy)))])],
+            Picture = drawing is null ? string.Empty : PictureCode.Write(panels),
+            PictureWords = drawing?.Description ?? string.Empty,
+            PictureWidth = (drawing?.Width ?? 0) / Drawing.PerPixel,
+            NoPicture = [.. new[] { (Name: "Now", Picture: now), (Name: "New", Picture: next) }.Where(side => side.Picture.Readings.Count == 0).Select(side => $"{side.Name}: {side.Picture.WhyNot}")],
             Prompts = product.CheckPrompts ?? "How is the present dose tolerated? Were doses missed? Is the mark on the syringe understood?",
             Prepare = plan.Refill is RefillPlan refill ? $"The next supply is to be prepared on {DateText.Day(refill.PrepareOn, today)}." : "No supply is to be prepared within the horizon.",
-            IfNobodySigns = DescribeIfNobodySigns(plan, before.Number, today),
+            IfNobodySigns = DescribeIfNobodySigns(plan, before.Step.Number, today),
         };
     }
 
-    private static AlertStep Describe(CourseSnapshot course, Step step, CoursePlan plan, Policy policy)
-    {
-        var product = course.Products[step.ProductId];
-        var device = product.Kind is ProductKind.Pen or ProductKind.PrefilledSyringe ? null : course.FindDevice(step);
-        var draws = step.Doses.Select(dose => (Dose: dose, Draw: Draws.Of(product, device, step.Expelled ?? course.Course.Expelled, dose, policy.OffMarksPercent))).ToArray();
-        var label = $"Step {step.Number}";
-        return new AlertStep(
-            step.Number,
-            DoseText.Doses(step.Doses, product.Unit),
-            step.EveryDays == 1 ? "every day" : $"every {step.EveryDays} days",
-            product.Strength is Strength strength ? DoseText.Strength(strength, product.Unit) : "prefilled",
-            string.Join(", then ", draws.SelectMany(item => item.Draw.Marks).Select(DoseText.Volume)) is { Length: > 0 } volumes ? volumes : "fixed by the syringe",
-            string.Join("; then ", draws.Select(item => DoseText.Draw(item.Draw, product, device, item.Dose))),
-            [.. draws.SelectMany(item => item.Draw.Findings).Select(finding => finding.Text)
-                .Concat(draws.Select(item => item.Draw.Stop?.Text).OfType<string>())
-                .Concat(plan.Findings.Where(finding => finding.Code is FindingCode.DoseJump or FindingCode.IntervalTooShort && finding.Text.StartsWith(label, System.StringComparison.Ordinal)).Select(finding => finding.Text))
-                .Distinct()]);
-    }
-
-    private static string DescribeNotGiven(IReadOnlyList<Fact> facts, CoursePlan plan)
-    {
-        bool IsInStep(Fact fact) => fact.On < plan.AsOf && (plan.PresentSince is not LocalDate since || fact.On >= since);
-        var missed = facts.Count(fact => fact.Kind == FactKind.Missed && IsInStep(fact));
-        var paused = facts.Count(fact => fact.Kind == FactKind.Paused && IsInStep(fact));
-        var without = plan.Findings.FirstOrDefault(finding => finding.Code == FindingCode.DoseWithoutStock)?.Text ?? "none without stock on record";
-        return $"{missed} dosing days missed in this step, {paused} pauses begun in it; {without}";
-    }
-
-    private static string DescribeOnPresentDose(CoursePlan plan) => plan.PresentSince is LocalDate since
-        ? $"since {DateText.Day(since, plan.AsOf)}, {Period.DaysBetween(since, plan.AsOf)} days"
-        : "not begun";
-
-    private static string DescribeLastCount(IReadOnlyList<Fact> facts, LocalDate today) =>
-        facts.LastOrDefault(fact => fact.Kind == FactKind.Counted) is Fact count
-            ? $"{DateText.Day(count.On, today)}: {count.Containers} sealed, {DoseText.Volume(count.Volume ?? Ledger.Volume.Zero)} in the open one"
-            : "never counted";
-
-    private static string DescribeLastFill(IReadOnlyList<Fact> facts, LocalDate today) =>
-        facts.LastOrDefault(fact => fact.Kind == FactKind.Dispensed) is Fact fill ? $"{DateText.Day(fill.On, today)}, {fill.Containers} of {fill.ProductId}" : "no fill on record";
+    // A jump of the dose and too short an interval, of these two steps: the texts of their findings begin with the step.
+    private static IEnumerable<string> ListLarge(CoursePlan plan, Step before, Step coming) => plan.Findings
+        .Where(finding => finding.Code is FindingCode.DoseJump or FindingCode.IntervalTooShort)
+        .Select(finding => finding.Text)
+        .Where(text => new[] { coming, before }.Any(step => text.StartsWith($"Step {step.Number}: ", System.StringComparison.Ordinal) || text.StartsWith($"Step {step.Number} ", System.StringComparison.Ordinal)));
 
     private static string DescribeIfNobodySigns(CoursePlan plan, int before, LocalDate today)
     {

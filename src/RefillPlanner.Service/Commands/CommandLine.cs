@@ -34,6 +34,7 @@ public static class CommandLine
             ProjectCommand.Build(output, time),
             ExplainCommand.Build(output, time),
             RecordCommand.Build(output, time),
+            PreviewCommand.Build(output, time),
             BackupCommand.Build(output, time),
             AuditCommand.Build(output),
             SelfCheckCommand.Build(output, time),

@@ -51,7 +51,7 @@ internal static class DemoCommand
 
     private static async Task CycleAsync(Desk desk, MailRoutes routes, TextWriter output, System.Threading.CancellationToken cancellation)
     {
-        var templates = new MailTemplates();
+        var templates = MailTemplates.Of(desk.Settings.TemplatesFolder);
         var services = new ServiceCollection();
         WorkerHost.AddWork(services, desk, routes, templates);
         await using var work = services.BuildServiceProvider();

@@ -40,7 +40,7 @@ internal static class DueCommand
         command.SetAction(result =>
         {
             using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), ShiftedClock.From(result.GetValue(today), time));
-            var templates = new MailTemplates();
+            var templates = MailTemplates.Of(premises.Desk.Settings.TemplatesFolder);
             var planning = new PatientPlanning(premises.Desk);
             var composer = new MailComposer(templates, premises.Desk.Settings.Mail);
             var morning = new MorningWork(premises.Desk, planning, new DueTasks(premises.Desk, planning, new PatientLetters(composer), composer), composer);

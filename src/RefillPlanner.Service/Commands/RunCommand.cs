@@ -49,7 +49,7 @@ internal static class RunCommand
         using var signals = new StopSignals(premises.Desk.Time);
         await BeginAsync(premises, output, goOn);
         var check = Task.Run(() => CheckAsync(premises, output), CancellationToken.None);
-        var exitCode = await WorkerHost.RunAsync(WorkerHost.Build(premises.Desk, premises.OpenRoutes(), new MailTemplates(), premises.Folder), signals.Stopping);
+        var exitCode = await WorkerHost.RunAsync(WorkerHost.Build(premises.Desk, premises.OpenRoutes(), MailTemplates.Of(premises.Desk.Settings.TemplatesFolder), premises.Folder), signals.Stopping);
         if (check.IsCompleted)
             await check;
         return exitCode;

@@ -83,6 +83,9 @@ public sealed class MailComposer(MailTemplates templates, MailSettings settings)
         };
     }
 
+    /// <summary>The printed page of a course.</summary>
+    public string Page(PatientSheet sheet) => templates.Render($"sheet.{(sheet.Language == Language.Spanish ? "es" : "en")}.html", "sheet", sheet);
+
     /// <summary>Something that the person who runs the service must mend, once a day and kind.</summary>
     public OutgoingMessage Compose(Pause pause, Instant now)
     {

@@ -27,6 +27,19 @@ public sealed class MailTemplates
     {
     }
 
+    /// <summary>The names of the templates that this program carries.</summary>
+    public static IReadOnlyCollection<string> CarriedNames => ReadCarried().Keys;
+
+    /// <summary>Reads the templates that this program carries, and in their place those of a pharmacy's own folder: see <see cref="OwnTemplates"/>.</summary>
+    /// <param name="folder">The folder; null: only those that this program carries.</param>
+    public static MailTemplates Of(string? folder)
+    {
+        var texts = ReadCarried();
+        foreach (var (name, text) in OwnTemplates.Read(folder))
+            texts[name] = text;
+        return new MailTemplates(texts, isChecked: true);
+    }
+
     /// <summary>Reads templates given as text, by name, and parses all of them.</summary>
     /// <exception cref="FormatException">One cannot be parsed; the message names it, with the line.</exception>
     public MailTemplates(IReadOnlyDictionary<string, string> texts)
@@ -37,7 +50,7 @@ public sealed class MailTemplates
     private MailTemplates(IReadOnlyDictionary<string, string> texts, bool isChecked)
     {
         _texts = texts;
-        foreach (var type in new[] { typeof(MorningList), typeof(MorningSection), typeof(MorningRow), typeof(StepUpAlert), typeof(AlertStep), typeof(PatientNotice), typeof(DiscardLine), typeof(ServiceAlert), typeof(ServiceReport) })
+        foreach (var type in new[] { typeof(MorningList), typeof(MorningSection), typeof(MorningRow), typeof(StepUpAlert), typeof(AlertStep), typeof(PatientNotice), typeof(PatientSheet), typeof(SheetStep), typeof(SheetDay), typeof(DiscardLine), typeof(ServiceAlert), typeof(ServiceReport) })
             _options.MemberAccessStrategy.Register(type);
         foreach (var name in isChecked ? [] : texts.Keys)
             _templates[name] = Parse(name);

@@ -36,14 +36,27 @@ public static class MimeLetter
         letter.Headers.Add("Content-Language", message.LanguageTag);
         if (message.Kind == MessageKind.PatientNotice)
             letter.Headers.Add("List-Unsubscribe", $"<mailto:{letter.ReplyTo.Mailboxes.First().Address}?subject=STOP%20{hash}>");
-        var body = new MultipartAlternative
+        var boundary = $"part-{hash}";
+        letter.Body = new MultipartAlternative
         {
             Text("plain", message.Text),
-            Text("html", message.Html),
+            WithPictures(Text("html", message.Html), message.Html, boundary),
         };
-        body.Boundary = $"part-{hash}";
-        letter.Body = body;
+        ((Multipart)letter.Body).Boundary = boundary;
         return letter;
+    }
+
+    // The pictures to which the HTML refers go with it (RFC 2387); a letter without pictures has no such part.
+    private static MimeEntity WithPictures(TextPart html, string text, string boundary)
+    {
+        var pictures = LetterPictures.List(text);
+        if (pictures.Count == 0)
+            return html;
+        var related = new MultipartRelated { html };
+        foreach (var picture in pictures)
+            related.Add(picture);
+        related.Boundary = $"{boundary}-pictures";
+        return related;
     }
 
     private static TextPart Text(string subtype, string text)

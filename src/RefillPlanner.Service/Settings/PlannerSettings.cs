@@ -13,6 +13,9 @@ public sealed record PlannerSettings
     /// <summary>Where answers and delivery reports come.</summary>
     public MailboxSettings Mailbox { get; init; } = new();
 
+    /// <summary>Folder of the pharmacy's own templates; null: only those that the program carries.</summary>
+    public string? TemplatesFolder { get; init; }
+
     /// <summary>The settings of every site that has none of its own.</summary>
     public Policy Policy { get; init; } = Policy.Default;
 

@@ -10,11 +10,11 @@ namespace RefillPlanner.Service.Settings;
 
 /// <summary>
 /// Reads the configuration file: JSON with comments, the sections <c>mail</c>, <c>mailbox</c>, <c>policy</c>, and <c>sites</c> with a section of policy keys for
-/// a site. Every fault is named with its line and the nearest key that exists.
+/// a site, and <c>templates</c>, the folder of the pharmacy's own templates. Every fault is named with its line and the nearest key that exists.
 /// </summary>
 public static class SettingsFile
 {
-    private static readonly string[] Sections = ["mail", "mailbox", "policy", "sites"];
+    private static readonly string[] Sections = ["mail", "mailbox", "policy", "sites", "templates"];
 
     /// <summary>Reads a file; null: no file, all defaults.</summary>
     /// <returns>The settings, and what is wrong; when anything is, the settings are of no meaning.</returns>
@@ -26,12 +26,22 @@ public static class SettingsFile
             return (new PlannerSettings(), [new SettingsFault(file, 0, Directory.Exists(file) ? "this is a folder; name the file in it" : "there is no such file")]);
         try
         {
-            return Parse(Path.GetFileName(file), File.ReadAllBytes(file));
+            var (settings, faults) = Parse(Path.GetFileName(file), File.ReadAllBytes(file));
+            return faults.Count > 0 ? (settings, faults) : WithTemplates(settings, file);
         }
         catch (Exception failure) when (failure is IOException or UnauthorizedAccessException)
         {
             return (new PlannerSettings(), [new SettingsFault(file, 0, $"the file cannot be read: {failure.Message}")]);
         }
+    }
+
+    // The folder named, or the folder "templates" beside the file; from the file's own folder.
+    private static (PlannerSettings Settings, IReadOnlyList<SettingsFault> Faults) WithTemplates(PlannerSettings settings, string file)
+    {
+        var folder = Path.GetFullPath(settings.TemplatesFolder ?? "templates", Path.GetDirectoryName(Path.GetFullPath(file))!);
+        if (!Directory.Exists(folder))
+            return settings.TemplatesFolder is null ? (settings, []) : (settings, [new SettingsFault(Path.GetFileName(file), 0, $"templates: there is no folder {folder}")]);
+        return (settings with { TemplatesFolder = folder }, OwnTemplates.ListFaults(folder));
     }
 
     /// <summary>Reads the bytes of a file.</summary>
@@ -64,7 +74,8 @@ public static class SettingsFile
             sites[entry.Path[1]] = Read(entry, PolicyKeys.All, key => key.Read(site, entry.Value), key => key.Range, site, name, faults);
         }
 
-        foreach (var entry in entries.Where(entry => entry.Path is not (["mail" or "mailbox", _] or ["policy", _] or ["sites", _, _])))
+        var templates = entries.FindLast(entry => entry.Path is ["templates"] && entry.Value.Length > 0)?.Value;
+        foreach (var entry in entries.Where(entry => entry.Path is not (["mail" or "mailbox", _] or ["policy", _] or ["sites", _, _] or ["templates"])))
             faults.Add(new SettingsFault(name, entry.Line, Misplaced(entry)));
         foreach (var (where, of) in sites.Select(site => (site.Key, site.Value)).Append(("policy", policy)))
         {
@@ -78,7 +89,7 @@ public static class SettingsFile
             faults.Add(new SettingsFault(name, 0, $"mail.security: Plain is for this machine itself only, not for {host}"));
         if (faults.Count == 0 && MailboxKeys.FindFault(mailbox) is string fault)
             faults.Add(new SettingsFault(name, 0, fault));
-        return (new PlannerSettings { Mail = mail, Mailbox = mailbox, Policy = policy, Sites = sites, Sources = Sources(name, entries) }, [.. faults.OrderBy(fault => fault.Line)]);
+        return (new PlannerSettings { Mail = mail, Mailbox = mailbox, Policy = policy, Sites = sites, TemplatesFolder = templates, Sources = Sources(name, entries) }, [.. faults.OrderBy(fault => fault.Line)]);
     }
 
     private static T Read<T, TKey>(SettingsEntry entry, IReadOnlyDictionary<string, TKey> keys, Func<TKey, T?> read, Func<TKey, string> range, T before, string file, List<SettingsFault> faults)

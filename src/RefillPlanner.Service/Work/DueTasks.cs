@@ -6,6 +6,7 @@ using NodaTime;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
 using RefillPlanner.Core.Planning;
+using RefillPlanner.Core.Supply;
 using RefillPlanner.Core.Tasks;
 using RefillPlanner.Service.Mail;
 using RefillPlanner.Store;
@@ -77,7 +78,8 @@ public sealed class DueTasks(Desk desk, PatientPlanning planning, PatientLetters
         var coursePlan = plan.Courses.First(course => course.CourseId == task.CourseId);
         if (CourseTasks.FindCheck(coursePlan, task.Key) is not StepUpPlan check)
             return;
-        var alert = StepUpAlert.Of(course, coursePlan, check, hours.Policy);
+        var others = snapshot.Courses.Zip(plan.Courses).Where(pair => pair.First != course && pair.Second.Supply.Outcome is not (Outcome.Ends or Outcome.NotComputed));
+        var alert = StepUpAlert.Of(course, coursePlan, check, hours.Policy, [.. others]);
         transaction.Outbox.Add(composer.Compose(alert, course, task.Key, isToManager: false, hours.Today, now));
         if (hours.Today >= check.CheckByOn && course.Site.ManagerEmail is not null)
             transaction.Outbox.Add(composer.Compose(alert, course, task.Key, isToManager: true, hours.Today, now));

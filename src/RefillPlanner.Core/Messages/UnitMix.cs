@@ -1,0 +1,70 @@
+using System.Collections.Generic;
+using System.Linq;
+using RefillPlanner.Core.Dosing;
+using RefillPlanner.Core.Ledger;
+
+namespace RefillPlanner.Core.Messages;
+
+/// <summary>
+/// Where one number means two volumes: on two barrels or pens of one patient, or because a dose in mg or mcg is also a number of units on the
+/// barrel. Taking one for the other is the well-known ten-fold error.
+/// </summary>
+internal static class UnitMix
+{
+    /// <summary>What may be mixed up at a step that is to come.</summary>
+    /// <param name="coming">The step to come.</param>
+    /// <param name="others">The present step, and the present steps of the patient's other courses, each with what to call it.</param>
+    public static IReadOnlyList<string> List(StepReading coming, IReadOnlyList<(string Name, StepReading Reading)> others) =>
+    [
+        .. ListMassAsUnits(coming),
+        .. others.SelectMany(other => ListOtherGauge("the new step", coming, other.Name, other.Reading).Concat(ListOtherGauge(other.Name, other.Reading, "the new step", coming))),
+    ];
+
+    /// <summary>Another strength: the same mark is then another dose.</summary>
+    public static IEnumerable<string> ListStrengths(StepReading before, StepReading coming)
+    {
+        if (before.Product.Strength is Strength old && coming.Product.Strength is Strength next && before.Product.Unit == coming.Product.Unit && !old.Equals(next))
+            yield return $"Another strength: {DoseText.Strength(old, before.Product.Unit)} now, {DoseText.Strength(next, coming.Product.Unit)} in the new step. The same mark is another dose.";
+    }
+
+    // A dose of 10 mg beside a printed 10 that is no 10 mg.
+    private static IEnumerable<string> ListMassAsUnits(StepReading step)
+    {
+        if (step.Product.Unit == DoseUnit.Units || step.Barrel is not { UnitsPerMl: not null } barrel)
+            yield break;
+        foreach (var (dose, draw) in step.Doses.DistinctBy(item => item.Dose))
+        {
+            if (draw.Marks.Count == 0 || Find(step, dose.Value) is not Volume read || read == draw.Marks.Aggregate((sum, mark) => sum + mark))
+                continue;
+            yield return $"Units and {DoseText.Unit(step.Product.Unit)} differ: the dose is {DoseText.Amount(dose, step.Product.Unit)}, and the syringe has a mark {DoseText.Number(dose.Value)} that is another dose ({DoseText.Volume(read)}). The dose is {string.Join(", then ", draw.Marks.Select(mark => DoseText.Mark(mark, barrel)))}.";
+        }
+    }
+
+    private static IEnumerable<string> ListOtherGauge(string name, StepReading step, string otherName, StepReading other)
+    {
+        foreach (var (number, volume, words) in step.ListNumbers().DistinctBy(read => read.Number))
+        {
+            if (Find(other, number) is Volume read && read != volume)
+                yield return $"One number, two volumes: {DoseText.Number(number)} is {DoseText.Volume(volume)} on {words} of {name}, and {DoseText.Volume(read)} on {other.GaugeWords} of {otherName}.";
+        }
+    }
+
+    // The volume that a number means on the barrel or the pen of a step; null: it has no such number.
+    private static Volume? Find(StepReading step, decimal number)
+    {
+        if (number <= 0)
+            return null;
+        if (step.Barrel is Barrel barrel)
+        {
+            return number <= barrel.Printed(barrel.Capacity) && number % barrel.Printed(barrel.Graduation) == 0
+                ? Volume.FromMl(barrel.UnitsPerMl is decimal perMl ? number / perMl : number)
+                : null;
+        }
+
+        var product = step.Product;
+        if (product.Kind != ProductKind.Pen || number > product.DialMax!.Value.Value || number % product.DialStep!.Value.Value != 0)
+            return null;
+        var strength = product.Strength!.Value;
+        return new Volume((long)((System.Int128)Amount.From(number).Billionths * strength.Per.Nanolitres / strength.Amount.Billionths));
+    }
+}

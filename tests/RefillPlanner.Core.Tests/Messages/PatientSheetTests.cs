@@ -1,0 +1,93 @@
+using System;
+using System.Linq;
+using NodaTime;
+using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Messages;
+using Xunit;
+
+namespace RefillPlanner.Core.Tests.Messages;
+
+/// <summary>The printed page for a patient.</summary>
+public sealed class PatientSheetTests
+{
+    private static readonly Fact Approved = new() { Id = "F-09", CourseId = "C-1", Kind = FactKind.Approved, On = new LocalDate(2026, 2, 28), Step = 2, Note = "Jo" };
+
+    [Fact]
+    public void It_shows_the_days_up_to_a_step_that_waits_for_a_pharmacist()
+    {
+        var sheet = Sheet(new AlertCourse());
+        Assert.Equal(["Monday, March 2", "Monday, March 9"], sheet.DosingDays.Select(day => day.Day));
+        Assert.Equal("Monday, March 16", sheet.WaitsFrom);
+        var step = Assert.Single(sheet.Steps);
+        Assert.Equal(("0.25 mg", "every 7 days"), (step.Dose, step.Rhythm));
+        Assert.Equal("10 units (0.1 mL) on the 0.5 mL U-100 syringe, 1 unit a line", Assert.Single(step.Marks));
+        Assert.StartsWith("<svg", step.Picture, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void A_signed_step_is_on_it_with_its_own_mark_for_8_weeks()
+    {
+        var sheet = Sheet(new AlertCourse { Facts = [Approved] });
+        Assert.Equal(8, sheet.DosingDays.Count);
+        Assert.Equal(["0.25 mg", "0.25 mg", "0.5 mg"], sheet.DosingDays.Take(3).Select(day => day.Dose));
+        Assert.Equal(2, sheet.Steps.Count);
+        Assert.Empty(sheet.WaitsFrom);
+    }
+
+    [Fact]
+    public void The_place_changes_with_every_injection_and_the_next_sheet_goes_on()
+    {
+        var course = new AlertCourse { Facts = [Approved] };
+        var places = Sheet(course).DosingDays.Select(day => Assert.Single(day.Places)).ToArray();
+        Assert.All(places.Zip(places.Skip(1)), pair => Assert.NotEqual(pair.First, pair.Second));
+        Assert.Equal(4, places.Distinct().Count());
+        Assert.Equal(["belly, left", "belly, right", "thigh, left", "thigh, right"], places.Distinct().Order(StringComparer.Ordinal));
+    }
+
+    [Fact]
+    public void Two_injections_of_a_day_go_to_two_places_and_are_drawn_once_if_alike()
+    {
+        var sheet = Sheet(new AlertCourse { Dose = "2", NewDose = "2.5" });
+        Assert.Equal(2, sheet.DosingDays[0].Places.Distinct().Count());
+        Assert.NotEqual(sheet.DosingDays[0].Places, sheet.DosingDays[1].Places);
+        Assert.Equal(2, sheet.Steps[0].Marks.Count);
+    }
+
+    [Fact]
+    public void A_rounded_dose_has_no_mark_until_it_is_signed()
+    {
+        var step = Assert.Single(Sheet(new AlertCourse { Dose = "0.26" }).Steps);
+        Assert.Empty(step.Marks);
+        Assert.Empty(step.Picture);
+        Assert.EndsWith("Please ask us before you inject.", step.WhyNot, StringComparison.Ordinal);
+        Assert.Single(Sheet(new AlertCourse { Dose = "0.26", Facts = [Approved with { Step = 1 }] }).Steps[0].Marks);
+    }
+
+    [Fact]
+    public void There_is_none_for_a_jump_of_the_dose_that_nobody_has_signed()
+    {
+        var jump = new AlertCourse { Dose = "0.25", NewDose = "0.25", Product = AlertCourse.Weekly with { MaxDose = Amount.From(0.2m) } };
+        Assert.Equal("Step 1 is a jump of the dose, and no pharmacist has signed it.", PatientSheet.WhyNot(jump.Snapshot(), jump.Plan()));
+    }
+
+    [Fact]
+    public void There_is_none_for_a_course_that_is_not_computed_or_a_patient_who_is_elsewhere()
+    {
+        var daily = new AlertCourse { Product = AlertCourse.Weekly with { MinEveryDays = 7 }, EveryDays = 1 };
+        Assert.Contains("A person must look first", PatientSheet.WhyNot(daily.Snapshot(), daily.Plan()), StringComparison.Ordinal);
+        Assert.Throws<ArgumentException>(() => Sheet(daily));
+        var away = new AlertCourse { Status = PatientStatus.InCare };
+        Assert.Equal("N is not cared for at home now.", PatientSheet.WhyNot(away.Snapshot(), away.Plan()));
+    }
+
+    [Fact]
+    public void In_Spanish_units_are_unidades_and_days_are_written_out()
+    {
+        var sheet = Sheet(new AlertCourse { Language = Language.Spanish });
+        Assert.Equal("lunes, 2 de marzo", sheet.DosingDays[0].Day);
+        Assert.Equal("10 unidades (0.1 mL) en la jeringa U-100 de 0.5 mL, 1 unidad por línea", sheet.Steps[0].Marks[0]);
+        Assert.Contains(sheet.DosingDays[0].Places[0], new[] { "vientre, izquierda", "vientre, derecha", "muslo izquierdo", "muslo derecho" });
+    }
+
+    private static PatientSheet Sheet(AlertCourse course) => PatientSheet.Of(course.Snapshot(), course.Plan(), Policy.Default);
+}
