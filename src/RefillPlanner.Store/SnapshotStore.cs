@@ -14,14 +14,15 @@ public sealed class SnapshotStore
 {
     private readonly Statements _statements;
     private readonly LedgerStore _ledger;
+    private readonly SignatureStore _signatures;
     private readonly PlannerDatabase _database;
     private readonly bool _isWriting;
     private Reference? _reference;
     private PreparedStatement? _findPatientId;
     private PreparedStatement? _version;
 
-    internal SnapshotStore(Statements statements, LedgerStore ledger, PlannerDatabase database, bool isWriting) =>
-        (_statements, _ledger, _database, _isWriting) = (statements, ledger, database, isWriting);
+    internal SnapshotStore(Statements statements, LedgerStore ledger, SignatureStore signatures, PlannerDatabase database, bool isWriting) =>
+        (_statements, _ledger, _signatures, _database, _isWriting) = (statements, ledger, signatures, database, isWriting);
 
     /// <summary>Ids of all patients with a course, in order, one by one as they are asked for.</summary>
     public IEnumerable<string> ListPatientIds() =>
@@ -58,7 +59,7 @@ public sealed class SnapshotStore
         for (var index = 0; index < snapshots.Length; index++)
         {
             var course = courses[index];
-            snapshots[index] = reference.Snapshot(course, patient, [.. _ledger.ListSteps(course.Id)], [.. _ledger.ListFacts(course.Id)], [.. _ledger.ListPrescriptions(course.Id)]);
+            snapshots[index] = reference.Snapshot(course, patient, [.. _ledger.ListSteps(course.Id)], _signatures.AddTo(_ledger.ListFacts(course.Id)), [.. _ledger.ListPrescriptions(course.Id)]);
         }
 
         return new PatientSnapshot(patient, snapshots, _ledger.ListSharps(patientId));

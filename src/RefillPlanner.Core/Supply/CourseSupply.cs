@@ -27,6 +27,13 @@ internal sealed class CourseSupply
         LastDay = AsOfDay + policy.HorizonDays;
         Shelf = bench.ShelfOf(course.Products);
         Days = DosingDays.Resolve(course, Facts, asOf, LastDay + FarAhead);
+        Outdated = OutdatedApprovals.List(course, Days, asOf);
+        if (Outdated.Count > 0)
+        {
+            Facts = [.. Facts.Where(fact => !Outdated.Contains(fact))];
+            Days = DosingDays.Resolve(course, Facts, asOf, LastDay + FarAhead);
+        }
+
         Demands = new StepDemand[Days.Steps.Length];
         for (var step = 0; step < Demands.Length; step++)
             Demands[step] = bench.DemandOf(course, Shelf, Days.Steps[step].Step, policy);
@@ -61,6 +68,9 @@ internal sealed class CourseSupply
 
     /// <summary>The facts that count on that date, in order.</summary>
     public Fact[] Facts { get; }
+
+    /// <summary>Approvals that count no longer, because what was signed has changed before the step began: the check is asked again.</summary>
+    public IReadOnlyList<Fact> Outdated { get; }
 
     /// <summary>The horizon's day.</summary>
     public int LastDay { get; }
@@ -146,6 +156,21 @@ internal sealed class CourseSupply
     /// <summary>First dosing day of the present step; null: it has not begun by the as-of date.</summary>
     public int? FindPresentSince() =>
         Days.Steps[Days.Present].BeginsOn is int begun && begun <= AsOfDay ? begun : null;
+
+    /// <summary>
+    /// Index of the first step of the run in force that has not begun before the as-of date, and is not its first; null: there is none.
+    /// </summary>
+    public int? FindNextStep()
+    {
+        var run = Days.Steps[Days.Present].Run;
+        for (var step = 1; step < Days.Steps.Length; step++)
+        {
+            if (Days.Steps[step].Run == run && Days.Steps[step].Step.Number > 1 && !(Days.Steps[step].BeginsOn < AsOfDay))
+                return step;
+        }
+
+        return null;
+    }
 
     /// <summary>Whether the product of the present step is hazardous.</summary>
     public bool IsHazardous => Demands[Days.Present].Product.Hazardous;

@@ -74,11 +74,19 @@ public sealed class CourseTasks
             TaskKind.RefillContact => !isOfThisCycle || FindAnswer(facts) is not null,
             TaskKind.Prepare => !isOfThisCycle || FindPrepared(facts) is not null,
             TaskKind.HandOver or TaskKind.Ship => !isOfThisCycle,
-            TaskKind.StepUpCheck => facts.Any(fact => fact.Kind is FactKind.Approved or FactKind.Held && task.Task.Key.Text.Contains($"step {fact.Step} ", System.StringComparison.Ordinal)),
+            TaskKind.StepUpCheck => IsDecided(task.Task.Key, facts),
             TaskKind.RenewalRequest => course.Prescriptions.Any(prescription => !task.Task.Key.Text.Contains($"/after {prescription.Id} ", System.StringComparison.Ordinal) && prescription.IssuedOn >= task.Task.PlannedOn),
             TaskKind.ArrivalCheck => facts.Any(fact => fact.Kind == FactKind.Received && task.Task.Key.Text.EndsWith('/' + fact.Note, System.StringComparison.Ordinal)),
             _ => false,
         };
+    }
+
+    // Whether the last decision about the step approves it, or holds it back beyond the day that the check was asked for.
+    private static bool IsDecided(TaskKey key, IReadOnlyList<Fact> facts)
+    {
+        var last = facts.LastOrDefault(fact => fact.Kind is FactKind.Approved or FactKind.Held && key.Text.Contains($"/step {fact.Step} ", System.StringComparison.Ordinal));
+        return last is { Kind: FactKind.Approved } or { Until: null, Kind: FactKind.Held }
+            || (last?.Until is LocalDate until && string.CompareOrdinal(Iso(until), key.Text[^Iso(until).Length..]) > 0);
     }
 
     // The fill that the next one follows: what makes this turn different from the next.

@@ -61,6 +61,13 @@ public sealed class PatientPlanning(Desk desk)
         var now = desk.Now;
         var (figures, hours) = Measure(snapshot, now);
         var plan = figures.Say();
+        if (TakeBackOutdated(transaction, snapshot, plan, hours.Today, now))
+        {
+            snapshot = transaction.Snapshots.Find(patientId)!;
+            (figures, hours) = Measure(snapshot, now);
+            plan = figures.Say();
+        }
+
         var onRecord = transaction.Tasks.ListOfPatient(patientId);
         var courses = snapshot.Courses.ToDictionary(course => course.Course.Id);
         bool IsMet(TaskOnRecord task) => task.Task.CourseId is string id && CourseTasks.IsMet(task, courses[id], hours.Today);
@@ -130,6 +137,21 @@ public sealed class PatientPlanning(Desk desk)
             return true;
         failed.Add(patientId);
         return false;
+    }
+
+    // What was signed has changed before its step began: the approval is taken back with today's date, so that no later day reads it otherwise.
+    private static bool TakeBackOutdated(StoreTransaction transaction, PatientSnapshot snapshot, PatientPlan plan, LocalDate today, Instant now)
+    {
+        var voided = snapshot.Courses.SelectMany(course => course.Facts).Where(fact => fact.Kind == FactKind.Void && fact.On <= today).Select(fact => fact.Note).ToHashSet();
+        var outdated = plan.Courses.SelectMany(course => course.OutdatedApprovals).Where(approval => !voided.Contains(approval.Id)).ToArray();
+        foreach (var approval in outdated)
+        {
+            var taken = new Fact { Id = CourseSigning.FreeId(transaction, $"void {approval.Id}"), CourseId = approval.CourseId, Kind = FactKind.Void, On = today, Note = approval.Id };
+            transaction.Ledger.Add(taken, now, TaskLife.Planner);
+            transaction.Audit.Add(now, TaskLife.Planner, AuditSubject.Fact, taken.Id, null, "void", $"{approval.Id}: what was signed has changed, and the check is asked again");
+        }
+
+        return outdated.Length > 0;
     }
 
     private (PatientFigures Figures, WorkHours Hours) Measure(PatientSnapshot snapshot, Instant now)
