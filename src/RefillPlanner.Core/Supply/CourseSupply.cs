@@ -231,6 +231,20 @@ internal sealed class CourseSupply
         return false;
     }
 
+    /// <summary>The fills on record, each with the day on which it came or is to come, in order of that day.</summary>
+    public IEnumerable<(Fact Fill, LocalDate On)> ListArrivals() =>
+        _events.Where(happened => happened.Kind == WalkEventKind.Arrived).Select(happened => (happened.Fact, DayNumber.Date(happened.Day)));
+
+    /// <summary>What the walk has of a lot on a day, before its doses.</summary>
+    /// <param name="on">The day; where the walk ends before it, its end.</param>
+    /// <param name="lot">The lot.</param>
+    /// <param name="productId">The product, of exactly which size; null: every one.</param>
+    public (int Sealed, bool HasOpen) CountOfLot(LocalDate on, string lot, string? productId)
+    {
+        WalkTo(Days, DayNumber.Of(on));
+        return _bench.Walker.CountOfLot(lot, productId is null ? -1 : Shelf.PlaceOf(productId));
+    }
+
     /// <summary>The days recorded as missed from a day on, each once, in order.</summary>
     public IEnumerable<int> ListMissed(int from)
     {

@@ -34,6 +34,7 @@ public static class CommandLine
             ExplainCommand.Build(output, time),
             RecordCommand.Build(output, time),
             SignCommand.Build(output, time),
+            RecallCommand.Build(output, time),
             ConfigCommand.Build(output),
         };
         var result = root.Parse(args.Length == 0 || IsOptionOfRun(args[0]) ? ["run", .. args] : args);

@@ -71,7 +71,7 @@ public sealed class PatientPlanning(Desk desk)
         var onRecord = transaction.Tasks.ListOfPatient(patientId);
         var courses = snapshot.Courses.ToDictionary(course => course.Course.Id);
         bool IsMet(TaskOnRecord task) => task.Task.CourseId is string id && CourseTasks.IsMet(task, courses[id], hours.Today);
-        transaction.Tasks.Apply(TaskChange.List(ListTasks(snapshot, plan, hours), onRecord, IsMet), now);
+        transaction.Tasks.Apply(TaskChange.List(ListTasks(snapshot, plan, hours, onRecord), onRecord, IsMet), now);
         foreach (var course in plan.Courses)
         {
             var line = CourseLine.Of(courses[course.CourseId], course);
@@ -162,9 +162,10 @@ public sealed class PatientPlanning(Desk desk)
         return (PlanningPipeline.Measure(snapshot.Courses, snapshot.Sharps, policy, today, _bench), new WorkHours(site, snapshot.Patient, policy, today));
     }
 
-    private static List<PlannedTask> ListTasks(PatientSnapshot snapshot, PatientPlan plan, WorkHours hours) =>
+    private static List<PlannedTask> ListTasks(PatientSnapshot snapshot, PatientPlan plan, WorkHours hours, IReadOnlyList<TaskOnRecord> onRecord) =>
     [
         .. snapshot.Courses.Zip(plan.Courses).SelectMany(pair => CourseTasks.List(pair.First, pair.Second, hours)),
+        .. snapshot.Courses.SelectMany(course => CourseTasks.ListCalls(course, onRecord, hours.Today)),
         .. SharpsTasks.List(snapshot.Patient, plan.Sharps, hours),
     ];
 
