@@ -223,7 +223,7 @@ internal sealed class RefillPlanning
         RenewalCause.NoRefillLeft when Prescription!.Schedule == 2 => $"schedule II of {Prescription.Id} allows no refill",
         RenewalCause.NoRefillLeft when Prescription!.Schedule is 3 or 4 && Prescription.RefillsAuthorized >= 5 => $"the five refills that its schedule allows under {Prescription.Id} are used",
         RenewalCause.NoRefillLeft => $"no refill is left under {Prescription!.Id}",
-        RenewalCause.Lapses => $"{Prescription!.Id} may be filled through {DateText.Full(LastValidOn!.Value)} only",
+        RenewalCause.Lapses => $"{Prescription!.Id} may be filled through {DateText.Full(LastValidOn!.Value)} only{(Prescription.Schedule is 3 or 4 && Prescription.IssuedOn.PlusMonths(6) == LastValidOn ? $", six months after its issue (schedule {(Prescription.Schedule == 3 ? "III" : "IV")})" : string.Empty)}",
         _ => null,
     };
 

@@ -116,6 +116,7 @@ public sealed class CourseTasks
             TaskKind.RefillContact => !isOfThisCycle || FindAnswer(facts) is not null,
             TaskKind.Prepare => !isOfThisCycle || FindPrepared(facts) is not null,
             TaskKind.HandOver or TaskKind.Ship => !isOfThisCycle,
+            TaskKind.DiscardNotice => task.State == TaskState.Waiting, // The patient was told.
             TaskKind.StepUpCheck => IsDecided(task.Task.Key, facts),
             TaskKind.RenewalRequest => course.Prescriptions.Any(prescription => !task.Task.Key.Text.Contains($"/after {prescription.Id} ", System.StringComparison.Ordinal) && prescription.IssuedOn >= task.Task.PlannedOn),
             TaskKind.ArrivalCheck => facts.Any(fact => fact.Kind == FactKind.Received && task.Task.Key.Text.EndsWith('/' + fact.Note, System.StringComparison.Ordinal)),
@@ -172,17 +173,18 @@ public sealed class CourseTasks
         var why = RefillReason(refill);
         if (refill.RenewOn is LocalDate renewOn)
             Add(TaskKind.RenewalRequest, $"after {NewestPrescription()} {_cycle}", renewOn, $"A renewal is needed: {refill.RenewBecause}. {why}");
+        var notBefore = refill.RenewBecause is string because ? $" Not before it is renewed: {because}." : string.Empty;
         if (answer is null)
             Add(TaskKind.RefillContact, _cycle, refill.ContactOn, why, toPatient: true);
         if (FindPrepared(_facts) is null)
-            Add(TaskKind.Prepare, _cycle, refill.PrepareOn, $"To prepare: {ItemsText(refill)}. {why}");
+            Add(TaskKind.Prepare, _cycle, refill.PrepareOn, $"To prepare: {ItemsText(refill)}.{notBefore} {why}");
 
         // Nothing is shipped before the patient's answer is on record.
         if (refill.Handover == Handover.Ship && answer is null)
             return;
         var handOver = refill.Handover == Handover.Ship ? TaskKind.Ship : TaskKind.HandOver;
         var uncollected = _plan.UncollectedFills.Count > 0 ? $" {_plan.UncollectedFills[^1].Id} waits since {DateText.Full(_plan.UncollectedFills[^1].On)} and nobody has fetched it: call." : string.Empty;
-        Add(handOver, _cycle, refill.ReadyOn, $"In hand by {DateText.Full(refill.NeedInHandOn)}. {why}{uncollected}");
+        Add(handOver, _cycle, refill.ReadyOn, $"In hand by {DateText.Full(refill.NeedInHandOn)}.{notBefore} {why}{uncollected}");
     }
 
     private void AddStepUp()

@@ -20,6 +20,10 @@ public static class SharpsTasks
         return [.. sharps.Where(forecast => forecast.IsOut && forecast.FillLineOn is not null).SelectMany(forecast => List(patient, forecast, hours))];
     }
 
+    /// <summary>Whether the need behind a task has been met: the container is back.</summary>
+    public static bool IsMet(TaskOnRecord task, IReadOnlyList<SharpsContainer> containers, LocalDate today) =>
+        containers.Any(container => container.Id == task.Task.SharpsId && container.ReturnedOn <= today);
+
     private static IEnumerable<PlannedTask> List(Patient patient, SharpsForecast forecast, WorkHours hours)
     {
         var fillLineOn = forecast.FillLineOn!.Value;

@@ -70,7 +70,7 @@ public sealed class PatientPlanning(Desk desk)
 
         var onRecord = transaction.Tasks.ListOfPatient(patientId);
         var courses = snapshot.Courses.ToDictionary(course => course.Course.Id);
-        bool IsMet(TaskOnRecord task) => task.Task.CourseId is string id && CourseTasks.IsMet(task, courses[id], hours.Today);
+        bool IsMet(TaskOnRecord task) => task.Task.CourseId is string id ? CourseTasks.IsMet(task, courses[id], hours.Today) : SharpsTasks.IsMet(task, snapshot.Sharps, hours.Today);
         transaction.Tasks.Apply(TaskChange.List(ListTasks(snapshot, plan, hours, onRecord), onRecord, IsMet), now);
         foreach (var course in plan.Courses)
         {
