@@ -77,11 +77,12 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
 
     /// <summary>The same in words.</summary>
     /// <param name="sharps">The forecasts of the patient's sharps containers.</param>
-    public CoursePlan Say(IReadOnlyList<SharpsForecast> sharps)
+    /// <param name="containers">How many sharps containers go with the refill.</param>
+    public CoursePlan Say(IReadOnlyList<SharpsForecast> sharps, int containers)
     {
         var outcome = supply.Report();
         var findings = new List<Finding>(outcome.Findings);
-        var refill = Refill?.Say(sharps, findings);
+        var refill = Refill?.Say(containers, findings);
         findings.AddRange(StepUpPlanning.ListFindings(supply, StepUps, openDays));
         var unconfirmed = FillsOnTheirWay.ListUnconfirmed(supply, openDays);
         foreach (var fill in unconfirmed)

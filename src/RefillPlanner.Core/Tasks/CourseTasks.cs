@@ -90,7 +90,8 @@ public sealed class CourseTasks
     /// <summary>Whether the patient is to be told of a task, rather than staff alone.</summary>
     public static bool IsForPatient(PlannedTask task) => task.Kind switch
     {
-        TaskKind.RefillContact or TaskKind.SharpsReturn => true,
+        TaskKind.RefillContact => true,
+        TaskKind.SharpsReturn => !SharpsTasks.IsReplacement(task),
         TaskKind.DiscardNotice => !task.Key.Text.EndsWith(ForStaff, System.StringComparison.Ordinal),
         _ => false,
     };
