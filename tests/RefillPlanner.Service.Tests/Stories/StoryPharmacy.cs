@@ -59,6 +59,21 @@ internal sealed class StoryPharmacy(Bench bench, StoryScript script, Action<stri
         tell($"signed    {courseId} {Kebab.Of(outcome.Fact!.Kind)}, ladder {outcome.Fact.Step} from {Iso(outcome.Fact.On)} ({outcome.Fact.Id})");
     }
 
+    /// <summary>On the common day of a patient's courses: a person takes the proposal and hands over all of them.</summary>
+    public void Align(string courseId, LocalDate today)
+    {
+        var snapshot = Snapshot(courseId);
+        if (Alignment.Of(snapshot.Courses, bench.Desk.Settings.PolicyOf(snapshot.Patient.SiteId), today) is not AlignmentProposal proposal || proposal.HandOverOn != today)
+            return;
+        tell($"aligned   next common day {Iso(proposal.NextOn)}");
+        foreach (var fill in proposal.Fills)
+        {
+            tell($"          {fill.CourseId} runs out on {Iso(fill.RunOutOn)} without a fill, on {Iso(fill.LastsUntil)} with it{(fill.IsAllowed ? string.Empty : $"; early-fill rule from {Iso(fill.EarliestFillOn!.Value)}: agreed by the pharmacist")}");
+            foreach (var item in fill.Items)
+                Record(fill.CourseId, FactKind.Dispensed, today, ("product_id", item.ProductId), ("containers", Text(item.Containers)), ("lot", $"LOT-{_number}"), ("days_supply", Text(Period.DaysBetween(fill.RunOutOn, fill.LastsUntil))));
+        }
+    }
+
     private void Do(PlannedTask task, LocalDate today)
     {
         var openDays = new OpenDays(Snapshot(task).Courses[0].Site);

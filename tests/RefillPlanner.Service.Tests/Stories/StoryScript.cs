@@ -40,6 +40,9 @@ internal sealed class StoryScript
     /// <summary>What the pharmacist decides about a check: approved or held until a date; null: nobody decides.</summary>
     public Func<string, StepUpPlan, LocalDate, (bool IsApproval, LocalDate? Until)?> Decide { get; init; } = (_, _, _) => (true, null);
 
+    /// <summary>What is looked at at noon of every open day; null: nothing.</summary>
+    public Action<StoryPharmacy, LocalDate>? Daily { get; init; }
+
     /// <summary>Something happens at noon of a day.</summary>
     public StoryScript On(string date, Action<StoryPharmacy, LocalDate> what)
     {
@@ -66,6 +69,8 @@ internal sealed class StoryScript
             await log.NoteAsync();
             foreach (var happens in _happens.GetValueOrDefault(day) ?? [])
                 happens(pharmacy, day);
+            if (openDays.IsOpen(day))
+                Daily?.Invoke(pharmacy, day);
             bench.Planning.Run();
             await bench.Rounds.SweepAsync(TestContext.Current.CancellationToken);
             await log.NoteAsync();

@@ -96,6 +96,22 @@ public sealed class StoryTests
             sharps: "SH-1,PT-1,40,2026-01-05\n"),
     });
 
+    /// <summary>Two insulins that run out eleven days apart are brought to one day, and stay there.</summary>
+    [Fact]
+    public Task Two_courses_aligned() => CheckAsync("two-courses-aligned", new StoryScript
+    {
+        From = Start,
+        Until = End,
+        Daily = (pharmacy, day) => pharmacy.Align("C-1", day),
+        Roster = Roster(
+            "product_id,drug,kind,unit,amount_per_ml,volume_ml,in_use_days,dial_step,dial_max,prime_ml\nP-GLAR,insulin glargine,pen,units,100,3,28,1,80,0.02\nP-ASP,insulin aspart,pen,units,100,3,28,1,60,0.02\n",
+            "C-1,PT-1,2026-01-05,,28\nC-2,PT-1,2026-01-05,,28\n",
+            "C-1,1,1,P-GLAR,24 units,1,\nC-2,1,1,P-ASP,6 units;8 units;8 units,1,\n",
+            "F-1,C-1,dispensed,2026-01-05,P-GLAR,3,2027-06-30,LOT-1,34\nF-2,C-2,dispensed,2026-01-05,P-ASP,5,2027-06-30,LOT-2,51\n",
+            "R-1,C-1,2026-01-02,11,,Dr. Invented,555-0177\nR-2,C-2,2026-01-02,11,,Dr. Invented,555-0177\n",
+            sharps: "SH-1,PT-1,400,2026-01-05\n"),
+    });
+
     private static Dictionary<string, string> Roster(string products, string courses, string steps, string facts, string prescriptions, string sharps) => new()
     {
         ["sites.csv"] = Sites,
