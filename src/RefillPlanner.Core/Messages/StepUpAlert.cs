@@ -63,6 +63,9 @@ public sealed record StepUpAlert
     /// <summary>Fills and their dates.</summary>
     public required string LastFill { get; init; }
 
+    /// <summary>Proportion of days covered, with the variant of the measure.</summary>
+    public required string DaysCovered { get; init; }
+
     /// <summary>What to ask: tolerability, monitoring.</summary>
     public required string Prompts { get; init; }
 
@@ -106,6 +109,7 @@ public sealed record StepUpAlert
             OnPresentDose = DescribeOnPresentDose(plan),
             LastCount = DescribeLastCount(facts, today),
             LastFill = DescribeLastFill(facts, today),
+            DaysCovered = plan.DaysCovered?.Text ?? "no billed fill in the last year",
             Prompts = product.CheckPrompts ?? "How is the present dose tolerated? Were doses missed? Is the mark on the syringe understood?",
             Prepare = plan.Refill is RefillPlan refill ? $"The next supply is to be prepared on {DateText.Day(refill.PrepareOn, today)}." : "No supply is to be prepared within the horizon.",
             IfNobodySigns = DescribeIfNobodySigns(plan, before.Number, today),

@@ -104,6 +104,7 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
             Discards = Discards,
             MissedFrom = DateOf(supply.Main.MissedFrom),
             LastGivenOn = DateOf(supply.FindLastGiven()),
+            DaysCovered = ProportionOfDaysCovered.Of(supply.Facts, supply.AsOf),
             OutdatedApprovals = supply.Outdated,
             UnconfirmedFills = unconfirmed,
             UncollectedFills = FillsOnTheirWay.ListUncollected(supply, openDays),

@@ -42,6 +42,9 @@ public sealed record CoursePlan
     /// <summary>Date of the last dose given before the as-of date, by the walk; null: none.</summary>
     public LocalDate? LastGivenOn { get; init; }
 
+    /// <summary>Dates covered by billed fills, looking back; null: no billed fill in the last year.</summary>
+    public DaysCovered? DaysCovered { get; init; }
+
     /// <summary>Fills on their way whose arrival nobody confirmed in time.</summary>
     public IReadOnlyList<Fact> UnconfirmedFills { get; init; } = [];
 

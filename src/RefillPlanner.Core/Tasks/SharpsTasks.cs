@@ -38,7 +38,7 @@ public static class SharpsTasks
         var returnByOn = forecast.ReturnByOn!.Value;
         var why = $"The fill line of {forecast.FillLine} of its {forecast.Capacity} sharps is reached on {DateText.Full(fillLineOn)}; to be returned by {DateText.Full(returnByOn)}.";
         if (forecast.IsReplacedAlone)
-            yield return Task(TaskKind.SharpsReturn, Replacement, forecast.NoticeOn!.Value, $"A new container goes out on its own: no refill is handed over by {DateText.Full(fillLineOn)}, when the fill line of {forecast.FillLine} of its {forecast.Capacity} sharps is reached.", toPatient: false);
+            yield return Task(TaskKind.SharpsReturn, Replacement, forecast.NoticeOn!.Value, $"The next container goes out on its own: no further refill is handed over by {DateText.Full(fillLineOn)}, when the fill line of {forecast.FillLine} of its {forecast.Capacity} sharps is reached.", toPatient: false);
         if (hours.Today <= returnByOn)
         {
             yield return Task(TaskKind.SharpsReturn, "first notice", forecast.NoticeOn!.Value, why, toPatient: true);

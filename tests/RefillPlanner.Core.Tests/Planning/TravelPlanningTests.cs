@@ -1,3 +1,4 @@
+using System.Linq;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Planning;
