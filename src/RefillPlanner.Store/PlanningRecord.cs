@@ -10,7 +10,7 @@ namespace RefillPlanner.Store;
 internal static class PlanningRecord
 {
     // To be raised with each change of the form; a record of another form is made anew.
-    private const int Form = 1;
+    private const int Form = 2;
 
     /// <summary>Whether bytes are a record of this form.</summary>
     public static bool IsReadable(ReadOnlySpan<byte> record) => !record.IsEmpty && new PackReader(record).Whole() == Form;
@@ -189,7 +189,7 @@ internal static class PlanningRecord
         writer.AddDay(fact.On);
         writer.Add((fact.ProductId is null ? 0 : 1) | (fact.Containers is null ? 0 : 2) | (fact.Volume is null ? 0 : 4) | (fact.ExpiresOn is null ? 0 : 8)
             | (fact.Lot is null ? 0 : 16) | (fact.Until is null ? 0 : 32) | (fact.OpenedOn is null ? 0 : 64) | (fact.Step is null ? 0 : 128)
-            | (fact.DaysSupply is null ? 0 : 256) | (note is null ? 0 : 512));
+            | (fact.DaysSupply is null ? 0 : 256) | (note is null ? 0 : 512) | (fact.Signed is null ? 0 : 1024));
         if (fact.ProductId is not null)
             writer.AddText(fact.ProductId);
         if (fact.Containers is int containers)
@@ -210,6 +210,8 @@ internal static class PlanningRecord
             writer.Add(daysSupply);
         if (note is not null)
             writer.AddText(note);
+        if (fact.Signed is not null)
+            writer.AddText(fact.Signed);
     }
 
     private static Fact Fact(ref PackReader reader, string courseId)
@@ -231,6 +233,7 @@ internal static class PlanningRecord
             Step = (mask & 128) == 0 ? null : reader.Whole(),
             DaysSupply = (mask & 256) == 0 ? null : reader.Whole(),
             Note = (mask & 512) == 0 ? null : reader.Text(),
+            Signed = (mask & 1024) == 0 ? null : reader.Text(),
         };
     }
 }

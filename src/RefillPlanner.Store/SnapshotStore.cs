@@ -15,14 +15,15 @@ public sealed class SnapshotStore
 {
     private readonly Statements _statements;
     private readonly LedgerStore _ledger;
+    private readonly SignatureStore _signatures;
     private readonly PlannerDatabase _database;
     private readonly bool _isWriting;
     private Reference? _reference;
     private PreparedStatement? _findPatientId;
     private PreparedStatement? _version;
 
-    internal SnapshotStore(Statements statements, LedgerStore ledger, PlannerDatabase database, bool isWriting) =>
-        (_statements, _ledger, _database, _isWriting) = (statements, ledger, database, isWriting);
+    internal SnapshotStore(Statements statements, LedgerStore ledger, SignatureStore signatures, PlannerDatabase database, bool isWriting) =>
+        (_statements, _ledger, _signatures, _database, _isWriting) = (statements, ledger, signatures, database, isWriting);
 
     /// <summary>
     /// Ids of all patients that have a course or should have one, in order, one by one as they are asked for. Two tables are read side by side: one
@@ -102,7 +103,7 @@ public sealed class SnapshotStore
         for (var index = 0; index < rows.Length; index++)
         {
             var courseId = courses[index].Id;
-            rows[index] = ([.. _ledger.ListSteps(courseId)], [.. _ledger.ListFacts(courseId)], [.. _ledger.ListPrescriptions(courseId)]);
+            rows[index] = ([.. _ledger.ListSteps(courseId)], _signatures.AddTo(_ledger.ListFacts(courseId)), [.. _ledger.ListPrescriptions(courseId)]);
         }
 
         var sharps = _ledger.ListSharps(patientId);

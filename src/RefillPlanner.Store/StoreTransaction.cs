@@ -19,7 +19,8 @@ public sealed class StoreTransaction : IDisposable
         var statements = stored.Statements;
         Ledger = new LedgerStore(statements);
         Roster = new RosterStore(statements);
-        Snapshots = new SnapshotStore(statements, Ledger, database, isWriting);
+        Signatures = new SignatureStore(statements);
+        Snapshots = new SnapshotStore(statements, Ledger, Signatures, database, isWriting);
         Planning = new PlanningStore(statements);
         Plans = new PlanStore(statements);
         Audit = new AuditStore(statements);
@@ -36,6 +37,9 @@ public sealed class StoreTransaction : IDisposable
 
     /// <summary>What is on record.</summary>
     public LedgerStore Ledger { get; }
+
+    /// <summary>What was signed with each approval.</summary>
+    public SignatureStore Signatures { get; }
 
     /// <summary>What an import remembers of its own rows.</summary>
     public RosterStore Roster { get; }

@@ -95,4 +95,7 @@ public sealed record Fact
 
     /// <summary>Who signed, the patient's answer, or the id of another fact; see the kind.</summary>
     public string? Note { get; init; }
+
+    /// <summary>What the pharmacist who signed an approval had before them (<see cref="SignedContent"/>); null: it was recorded without that.</summary>
+    public string? Signed { get; init; }
 }

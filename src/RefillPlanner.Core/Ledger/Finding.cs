@@ -50,6 +50,9 @@ public static class FindingCode
     /// <summary>An approval older than the step before, or than a hold.</summary>
     public const string ApprovalNotCurrent = "approval-not-current";
 
+    /// <summary>An approval of a dose, product, strength or syringe that has changed since: the check is asked again.</summary>
+    public const string SignedBeforeChange = "signed-before-change";
+
     /// <summary>A hold of a step that had begun.</summary>
     public const string HoldTooLate = "hold-too-late";
 

@@ -67,6 +67,9 @@ public sealed record StepUpAlert
     /// <summary>Why a step has no picture; empty: both have one.</summary>
     public required IReadOnlyList<string> NoPicture { get; init; }
 
+    /// <summary>Proportion of days covered, with the variant of the measure.</summary>
+    public required string DaysCovered { get; init; }
+
     /// <summary>What to ask: tolerability, monitoring.</summary>
     public required string Prompts { get; init; }
 
@@ -114,6 +117,7 @@ public sealed record StepUpAlert
             OnPresentDose = AlertHistory.DescribeOnPresentDose(plan),
             LastCount = AlertHistory.DescribeLastCount(facts, today),
             Fills = AlertHistory.ListFills(facts, today),
+            DaysCovered = plan.DaysCovered?.Text ?? "no billed fill in the last year",
             Warnings = [.. ListLarge(plan, before.Step, coming.Step), .. UnitMix.ListStrengths(before, coming), .. UnitMix.List(coming, [("the present step", before), .. others.Select(other => ($"course {other.Course.Course.Id}", StepReading.OfPresent(other.Course, other.Plan, policy)))])],
             Picture = drawing is null ? string.Empty : PictureCode.Write(panels),
             PictureWords = drawing?.Description ?? string.Empty,

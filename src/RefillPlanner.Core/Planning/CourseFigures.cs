@@ -77,19 +77,23 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
 
     /// <summary>The same in words.</summary>
     /// <param name="sharps">The forecasts of the patient's sharps containers.</param>
-    public CoursePlan Say(IReadOnlyList<SharpsForecast> sharps)
+    /// <param name="containers">How many sharps containers go with the refill.</param>
+    public CoursePlan Say(IReadOnlyList<SharpsForecast> sharps, int containers)
     {
         var outcome = supply.Report();
         var findings = new List<Finding>(outcome.Findings);
-        var refill = Refill?.Say(sharps, findings);
+        var refill = Refill?.Say(containers, findings);
         findings.AddRange(StepUpPlanning.ListFindings(supply, StepUps, openDays));
         var unconfirmed = FillsOnTheirWay.ListUnconfirmed(supply, openDays);
         foreach (var fill in unconfirmed)
             findings.Add(FillsOnTheirWay.Unconfirmed(fill));
         if (LacksSharpsContainer(sharps))
             findings.Add(new Finding(FindingCode.NoSharpsContainer, supply.IsHazardous ? "The patient injects a hazardous medicine and has no sharps container of its own class on record." : "The patient injects and has no sharps container on record."));
+        var next = supply.FindNextStep();
         return new CoursePlan
         {
+            NextCheckStep = next is int coming ? supply.Days.Steps[coming].Step.Number : null,
+            NextCheckFrom = next is int to ? DateOf(supply.Days.Steps[to - 1].BeginsOn) : null,
             CourseId = supply.Course.Course.Id,
             AsOf = supply.AsOf,
             Supply = outcome,
@@ -100,6 +104,8 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
             Discards = Discards,
             MissedFrom = DateOf(supply.Main.MissedFrom),
             LastGivenOn = DateOf(supply.FindLastGiven()),
+            DaysCovered = ProportionOfDaysCovered.Of(supply.Facts, supply.AsOf),
+            OutdatedApprovals = supply.Outdated,
             UnconfirmedFills = unconfirmed,
             UncollectedFills = FillsOnTheirWay.ListUncollected(supply, openDays),
             Findings = [.. findings.Distinct()],
@@ -127,6 +133,8 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
         for (var index = 0; index < supply.Course.Facts.Count; index++)
             known += supply.Course.Facts[index].On <= supply.AsOf ? 1 : 0;
         bytes.Add(known);
+        foreach (var approval in supply.Outdated)
+            bytes.Add(approval.Step);
         foreach (var fact in supply.Facts)
         {
             if ((FillsOnTheirWay.FindAwaitedThrough(supply, fact, openDays) ?? FillsOnTheirWay.FindKeptThrough(supply, fact, openDays)) is int through)

@@ -42,11 +42,23 @@ public sealed record CoursePlan
     /// <summary>Date of the last dose given before the as-of date, by the walk; null: none.</summary>
     public LocalDate? LastGivenOn { get; init; }
 
+    /// <summary>Dates covered by billed fills, looking back; null: no billed fill in the last year.</summary>
+    public DaysCovered? DaysCovered { get; init; }
+
     /// <summary>Fills on their way whose arrival nobody confirmed in time.</summary>
     public IReadOnlyList<Fact> UnconfirmedFills { get; init; } = [];
 
     /// <summary>Fills made up that nobody fetched in time.</summary>
     public IReadOnlyList<Fact> UncollectedFills { get; init; } = [];
+
+    /// <summary>Approvals of a step still to come that count no longer: what was signed has changed. Planning takes them back, with the date.</summary>
+    public IReadOnlyList<Fact> OutdatedApprovals { get; init; } = [];
+
+    /// <summary>The next step of the ladder in force that has not begun; null: none is to come.</summary>
+    public int? NextCheckStep { get; init; }
+
+    /// <summary>First dosing day of the step before it, from which on an approval counts; null: none is to come, or that is not known.</summary>
+    public LocalDate? NextCheckFrom { get; init; }
 
     /// <summary>All that is doubtful, of the walk and of the plan.</summary>
     public required IReadOnlyList<Finding> Findings { get; init; }

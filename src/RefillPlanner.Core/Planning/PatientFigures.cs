@@ -16,7 +16,7 @@ public sealed class PatientFigures
     /// <summary>
     /// How figures, tasks and their words are made. To be raised whenever the same record would give others: everything is then planned anew.
     /// </summary>
-    public const int Version = 1;
+    public const int Version = 2;
 
     private readonly IReadOnlyList<CourseFigures> _courses;
     private readonly SharpsForecasts _sharps;
@@ -64,9 +64,10 @@ public sealed class PatientFigures
     public PatientPlan Say()
     {
         var plans = new CoursePlan[_courses.Count];
+        var (withRefill, sharps) = SharpsReplacement.Of(_courses, _sharps.List);
         for (var index = 0; index < plans.Length; index++)
-            plans[index] = _courses[index].Say(_sharps.List);
-        return new PatientPlan(plans, _sharps.List);
+            plans[index] = _courses[index].Say(sharps, withRefill[index]);
+        return new PatientPlan(plans, sharps);
     }
 
     private void AddTo(SharpsForecast forecast, LocalDate asOf)

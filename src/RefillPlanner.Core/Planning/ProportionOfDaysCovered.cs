@@ -1,13 +1,22 @@
 using System.Collections.Generic;
 using System.Linq;
 using NodaTime;
+using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Core.Planning;
 
 /// <summary>Dates covered by fills, out of the dates of a period.</summary>
 /// <param name="Covered">Dates with supply in hand.</param>
 /// <param name="Dates">All dates counted; 1 or more.</param>
-public sealed record DaysCovered(int Covered, int Dates);
+public sealed record DaysCovered(int Covered, int Dates)
+{
+    /// <summary>The proportion in percent, rounded half-even to 2 decimals.</summary>
+    public decimal Percent => decimal.Round(100m * Covered / Dates, 2);
+
+    /// <summary>In words, with the variant of the measure.</summary>
+    /// <example><c>60 of 70 dates (85.71 %): from the first fill of the last 365 days through today, by date, overlap carried forward</c>.</example>
+    public string Text => $"{Exact.Plain(Covered)} of {Exact.Plain(Dates)} dates ({Exact.Plain(Percent)} %): from the first fill of the last {Exact.Plain(ProportionOfDaysCovered.LongestDays)} days through today, by date, overlap carried forward";
+}
 
 /// <summary>
 /// The proportion of days covered: by date, never the sum of days' supply; a fill before the supply in hand is used up is carried
@@ -17,6 +26,13 @@ public static class ProportionOfDaysCovered
 {
     /// <summary>The longest period counted, in days.</summary>
     public const int LongestDays = 365;
+
+    /// <summary>Of a course, by its billed fills, through the as-of date, which is counted.</summary>
+    /// <param name="facts">Known facts; a fill without a billed days' supply does not count.</param>
+    /// <param name="asOf">The as-of date.</param>
+    /// <returns>Null: no billed fill in the last <see cref="LongestDays"/> days.</returns>
+    public static DaysCovered? Of(IReadOnlyList<Fact> facts, LocalDate asOf) =>
+        Of([.. facts.Where(fact => fact.Kind == FactKind.Dispensed && fact.DaysSupply is not null).Select(fact => (fact.On, fact.DaysSupply!.Value))], LocalDate.MinIsoValue, asOf);
 
     /// <summary>Covered dates from the first fill in a period through its end.</summary>
     /// <param name="fills">Days of fills and their days' supply, in any order; those outside the period and those of 0 days or fewer do not count.</param>

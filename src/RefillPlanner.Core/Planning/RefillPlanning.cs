@@ -4,7 +4,6 @@ using System.Linq;
 using NodaTime;
 using RefillPlanner.Core.Dosing;
 using RefillPlanner.Core.Ledger;
-using RefillPlanner.Core.Sharps;
 using RefillPlanner.Core.Supply;
 
 namespace RefillPlanner.Core.Planning;
@@ -124,9 +123,9 @@ internal sealed class RefillPlanning
     }
 
     /// <summary>The same in words, with what is doubtful about it.</summary>
-    /// <param name="sharps">The forecasts of the patient's sharps containers.</param>
+    /// <param name="containers">How many sharps containers go with it.</param>
     /// <param name="findings">Where doubts go.</param>
-    public RefillPlan Say(IReadOnlyList<SharpsForecast> sharps, List<Finding> findings)
+    public RefillPlan Say(int containers, List<Finding> findings)
     {
         var site = _supply.Course.Site;
         var servesOn = DayNumber.Date(ServesOn);
@@ -159,7 +158,7 @@ internal sealed class RefillPlanning
             LateDays = int.Max(0, _supply.AsOfDay - (RenewOn ?? Dates.ContactOn)),
             DaysSupply = Dispensing.DaysSupply,
             Items = items,
-            Supplies = ListSupplies(sharps),
+            Supplies = ListSupplies(containers),
         };
     }
 
@@ -223,7 +222,7 @@ internal sealed class RefillPlanning
         RenewalCause.NoRefillLeft when Prescription!.Schedule == 2 => $"schedule II of {Prescription.Id} allows no refill",
         RenewalCause.NoRefillLeft when Prescription!.Schedule is 3 or 4 && Prescription.RefillsAuthorized >= 5 => $"the five refills that its schedule allows under {Prescription.Id} are used",
         RenewalCause.NoRefillLeft => $"no refill is left under {Prescription!.Id}",
-        RenewalCause.Lapses => $"{Prescription!.Id} may be filled through {DateText.Full(LastValidOn!.Value)} only",
+        RenewalCause.Lapses => $"{Prescription!.Id} may be filled through {DateText.Full(LastValidOn!.Value)} only{(Prescription.Schedule is 3 or 4 && Prescription.IssuedOn.PlusMonths(6) == LastValidOn ? $", six months after its issue (schedule {(Prescription.Schedule == 3 ? "III" : "IV")})" : string.Empty)}",
         _ => null,
     };
 
@@ -274,7 +273,7 @@ internal sealed class RefillPlanning
         return null;
     }
 
-    private List<RefillSupply> ListSupplies(IReadOnlyList<SharpsForecast> sharps)
+    private List<RefillSupply> ListSupplies(int containers)
     {
         var supplies = new SortedDictionary<(RefillSupplyKind Kind, string Device), int>();
         void Add(RefillSupplyKind kind, string? device, int count) =>
@@ -295,9 +294,8 @@ internal sealed class RefillPlanning
                 Add(RefillSupplyKind.DrawUpNeedle, null, injections * (device.SharpsPerInjection - 1));
         }
 
-        var (readyOn, until) = (DayNumber.Date(Dates.ReadyOn), DayNumber.Date(ServesOn + FillDays));
-        if (sharps.Any(forecast => forecast.IsOut && forecast.FillLineOn is LocalDate full && full >= readyOn && full < until))
-            Add(RefillSupplyKind.SharpsContainer, null, 1);
+        if (containers > 0)
+            Add(RefillSupplyKind.SharpsContainer, null, containers);
         return [.. supplies.Select(item => new RefillSupply(item.Key.Kind, item.Key.Device.Length > 0 ? item.Key.Device : null, item.Value))];
     }
 }

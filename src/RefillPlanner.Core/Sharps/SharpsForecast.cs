@@ -54,6 +54,9 @@ public sealed record SharpsForecast
     /// <summary>Whether it is of a class of its own, as for hazardous medicines.</summary>
     public bool HasClass { get; init; }
 
+    /// <summary>Whether the next container goes out on its own, because no refill is handed over on or before the fill line.</summary>
+    public bool IsReplacedAlone { get; init; }
+
     /// <summary>Whether the patient still has it.</summary>
     public bool IsOut => State is not (SharpsState.Returned or SharpsState.WrittenOff);
 }

@@ -27,6 +27,13 @@ internal sealed class CourseSupply
         LastDay = AsOfDay + policy.HorizonDays;
         Shelf = bench.ShelfOf(course.Products);
         Days = DosingDays.Resolve(course, Facts, asOf, LastDay + FarAhead);
+        Outdated = OutdatedApprovals.List(course, Days, asOf);
+        if (Outdated.Count > 0)
+        {
+            Facts = [.. Facts.Where(fact => !Outdated.Contains(fact))];
+            Days = DosingDays.Resolve(course, Facts, asOf, LastDay + FarAhead);
+        }
+
         Demands = new StepDemand[Days.Steps.Length];
         for (var step = 0; step < Demands.Length; step++)
             Demands[step] = bench.DemandOf(course, Shelf, Days.Steps[step].Step, policy);
@@ -61,6 +68,9 @@ internal sealed class CourseSupply
 
     /// <summary>The facts that count on that date, in order.</summary>
     public Fact[] Facts { get; }
+
+    /// <summary>Approvals that count no longer, because what was signed has changed before the step began: the check is asked again.</summary>
+    public IReadOnlyList<Fact> Outdated { get; }
 
     /// <summary>The horizon's day.</summary>
     public int LastDay { get; }
@@ -147,6 +157,21 @@ internal sealed class CourseSupply
     public int? FindPresentSince() =>
         Days.Steps[Days.Present].BeginsOn is int begun && begun <= AsOfDay ? begun : null;
 
+    /// <summary>
+    /// Index of the first step of the run in force that has not begun before the as-of date, and is not its first; null: there is none.
+    /// </summary>
+    public int? FindNextStep()
+    {
+        var run = Days.Steps[Days.Present].Run;
+        for (var step = 1; step < Days.Steps.Length; step++)
+        {
+            if (Days.Steps[step].Run == run && Days.Steps[step].Step.Number > 1 && !(Days.Steps[step].BeginsOn < AsOfDay))
+                return step;
+        }
+
+        return null;
+    }
+
     /// <summary>Whether the product of the present step is hazardous.</summary>
     public bool IsHazardous => Demands[Days.Present].Product.Hazardous;
 
@@ -204,6 +229,20 @@ internal sealed class CourseSupply
         }
 
         return false;
+    }
+
+    /// <summary>The fills on record, each with the day on which it came or is to come, in order of that day.</summary>
+    public IEnumerable<(Fact Fill, LocalDate On)> ListArrivals() =>
+        _events.Where(happened => happened.Kind == WalkEventKind.Arrived).Select(happened => (happened.Fact, DayNumber.Date(happened.Day)));
+
+    /// <summary>What the walk has of a lot on a day, before its doses.</summary>
+    /// <param name="on">The day; where the walk ends before it, its end.</param>
+    /// <param name="lot">The lot.</param>
+    /// <param name="productId">The product, of exactly which size; null: every one.</param>
+    public (int Sealed, bool HasOpen) CountOfLot(LocalDate on, string lot, string? productId)
+    {
+        WalkTo(Days, DayNumber.Of(on));
+        return _bench.Walker.CountOfLot(lot, productId is null ? -1 : Shelf.PlaceOf(productId));
     }
 
     /// <summary>The days recorded as missed from a day on, each once, in order.</summary>

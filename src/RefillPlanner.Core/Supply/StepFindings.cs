@@ -20,7 +20,7 @@ internal static class StepFindings
                 yield return finding;
         }
 
-        foreach (var finding in ListOfChecks(steps, present))
+        foreach (var finding in ListOfChecks(supply, present))
             yield return finding;
         if (supply.Days.Pauses.IsOpen)
             yield return new Finding(FindingCode.PausedOpen, "The course is paused and nobody has said until when.");
@@ -59,8 +59,11 @@ internal static class StepFindings
             yield return new Finding(FindingCode.DoseJump, $"{label}{DoseText.Amount(total, product.Unit)} a dosing day after {DoseText.Amount(totalBefore, unitBefore)}: more than {Exact.Plain(supply.Policy.DoseJumpHundredths / 100m)} times as much.");
     }
 
-    private static IEnumerable<Finding> ListOfChecks(RunStep[] steps, int present)
+    private static IEnumerable<Finding> ListOfChecks(CourseSupply supply, int present)
     {
+        foreach (var approval in supply.Outdated)
+            yield return new Finding(FindingCode.SignedBeforeChange, $"{approval.Id}: step {approval.Step} was approved on {DateText.Full(approval.On)} for {approval.Signed}; that has changed since. Please check again.");
+        var steps = supply.Days.Steps;
         for (var index = 0; index < steps.Length; index++)
         {
             var step = steps[index];

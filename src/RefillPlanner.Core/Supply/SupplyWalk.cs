@@ -99,6 +99,11 @@ internal sealed class SupplyWalk
         return Finish(lastDay);
     }
 
+    /// <summary>What the patient has of a lot where the walk stands.</summary>
+    /// <param name="lot">The lot.</param>
+    /// <param name="product">Place of the product; -1: every one.</param>
+    public (int Sealed, bool HasOpen) CountOfLot(string lot, int product) => _state.CountOfLot(lot, product);
+
     private void Mark(int day)
     {
         _markedState.CopyStocks(_state);

@@ -106,6 +106,25 @@ internal sealed class WalkState
     /// <summary>The stock of a family.</summary>
     public Stock StockOf(int family) => _stocks[family];
 
+    /// <summary>Sealed containers of a lot, and whether an open one is of it.</summary>
+    /// <param name="lot">The lot.</param>
+    /// <param name="product">Place of the product; -1: every one.</param>
+    public (int Sealed, bool HasOpen) CountOfLot(string lot, int product)
+    {
+        var (sealedOnes, hasOpen) = (0, false);
+        for (var family = 0; family < FamilyCount; family++)
+        {
+            var stock = _stocks[family];
+            hasOpen |= stock.HasOpen && stock.Open.Left > 0 && IsOf(stock.Open.Source, stock.Open.Product);
+            for (var place = 0; place < stock.FillCount; place++)
+                sealedOnes += IsOf(stock[place].Source, stock[place].Product) ? stock[place].Count : 0;
+        }
+
+        return (sealedOnes, hasOpen);
+
+        bool IsOf(int source, int of) => source >= 0 && source < Events.Length && (product < 0 || of == product) && string.Equals(Events[source].Lot, lot, System.StringComparison.Ordinal);
+    }
+
     /// <summary>The day of the last count of a size; null: it was never counted.</summary>
     public int? FindLastCount(int product) => _hasCounts && _lastCounts[product] != DayNumber.Never ? _lastCounts[product] : null;
 

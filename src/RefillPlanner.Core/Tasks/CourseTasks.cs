@@ -45,10 +45,53 @@ public sealed class CourseTasks
         return tasks._tasks;
     }
 
+    /// <summary>
+    /// The calls about a recalled lot that are still to be made: a person queued them, and they stay until made, or until the fact by which the
+    /// stock was thrown away is taken back.
+    /// </summary>
+    /// <param name="course">The course.</param>
+    /// <param name="onRecord">All tasks of its patient.</param>
+    /// <param name="asOf">The day of planning.</param>
+    public static IEnumerable<PlannedTask> ListCalls(CourseSnapshot course, IReadOnlyList<TaskOnRecord> onRecord, LocalDate asOf)
+    {
+        if (course.Patient.Status != PatientStatus.Active)
+            return [];
+        var voided = course.Facts.Where(fact => fact.Kind == FactKind.Void && fact.On <= asOf).Select(fact => fact.Note).ToHashSet();
+        return onRecord
+            .Where(record => record.Task.Kind == TaskKind.RecallCall && record.Task.CourseId == course.Course.Id && TaskLife.IsOpen(record.State)
+                && course.Facts.Any(fact => !voided.Contains(fact.Id) && record.Task.Key == RecallKey(course.Course.Id, fact.Id)))
+            .Select(record => record.Task);
+    }
+
+    /// <summary>The call to a patient whose stock of a recalled lot was thrown away by a fact.</summary>
+    /// <param name="course">The course.</param>
+    /// <param name="thrown">The fact.</param>
+    /// <param name="reason">What was recalled, and what of it the patient has.</param>
+    /// <param name="hours">The hours of the day.</param>
+    public static PlannedTask Call(CourseSnapshot course, Fact thrown, string reason, WorkHours hours)
+    {
+        var dueOn = hours.DueOn(hours.Today);
+        return new PlannedTask
+        {
+            Key = RecallKey(course.Course.Id, thrown.Id),
+            Kind = TaskKind.RecallCall,
+            SiteId = course.Site.Id,
+            PatientId = course.Patient.Id,
+            CourseId = course.Course.Id,
+            PlannedOn = dueOn,
+            DueOn = dueOn,
+            DueAt = hours.StaffHour(dueOn),
+            Reason = reason,
+        };
+    }
+
+    private static TaskKey RecallKey(string courseId, string factId) => TaskKey.Of(TaskKind.RecallCall, courseId, factId);
+
     /// <summary>Whether the patient is to be told of a task, rather than staff alone.</summary>
     public static bool IsForPatient(PlannedTask task) => task.Kind switch
     {
-        TaskKind.RefillContact or TaskKind.SharpsReturn => true,
+        TaskKind.RefillContact => true,
+        TaskKind.SharpsReturn => !SharpsTasks.IsReplacement(task),
         TaskKind.DiscardNotice => !task.Key.Text.EndsWith(ForStaff, System.StringComparison.Ordinal),
         _ => false,
     };
@@ -74,11 +117,20 @@ public sealed class CourseTasks
             TaskKind.RefillContact => !isOfThisCycle || FindAnswer(facts) is not null,
             TaskKind.Prepare => !isOfThisCycle || FindPrepared(facts) is not null,
             TaskKind.HandOver or TaskKind.Ship => !isOfThisCycle,
-            TaskKind.StepUpCheck => facts.Any(fact => fact.Kind is FactKind.Approved or FactKind.Held && task.Task.Key.Text.Contains($"step {fact.Step} ", System.StringComparison.Ordinal)),
+            TaskKind.DiscardNotice => task.State == TaskState.Waiting, // The patient was told.
+            TaskKind.StepUpCheck => IsDecided(task.Task.Key, facts),
             TaskKind.RenewalRequest => course.Prescriptions.Any(prescription => !task.Task.Key.Text.Contains($"/after {prescription.Id} ", System.StringComparison.Ordinal) && prescription.IssuedOn >= task.Task.PlannedOn),
             TaskKind.ArrivalCheck => facts.Any(fact => fact.Kind == FactKind.Received && task.Task.Key.Text.EndsWith('/' + fact.Note, System.StringComparison.Ordinal)),
             _ => false,
         };
+    }
+
+    // Whether the last decision about the step approves it, or holds it back beyond the day that the check was asked for.
+    private static bool IsDecided(TaskKey key, IReadOnlyList<Fact> facts)
+    {
+        var last = facts.LastOrDefault(fact => fact.Kind is FactKind.Approved or FactKind.Held && key.Text.Contains($"/step {fact.Step} ", System.StringComparison.Ordinal));
+        return last is { Kind: FactKind.Approved } or { Until: null, Kind: FactKind.Held }
+            || (last?.Until is LocalDate until && string.CompareOrdinal(Iso(until), key.Text[^Iso(until).Length..]) > 0);
     }
 
     // The fill that the next one follows: what makes this turn different from the next.
@@ -122,17 +174,18 @@ public sealed class CourseTasks
         var why = RefillReason(refill);
         if (refill.RenewOn is LocalDate renewOn)
             Add(TaskKind.RenewalRequest, $"after {NewestPrescription()} {_cycle}", renewOn, $"A renewal is needed: {refill.RenewBecause}. {why}");
+        var notBefore = refill.RenewBecause is string because ? $" Not before it is renewed: {because}." : string.Empty;
         if (answer is null)
             Add(TaskKind.RefillContact, _cycle, refill.ContactOn, why, toPatient: true);
         if (FindPrepared(_facts) is null)
-            Add(TaskKind.Prepare, _cycle, refill.PrepareOn, $"To prepare: {ItemsText(refill)}. {why}");
+            Add(TaskKind.Prepare, _cycle, refill.PrepareOn, $"To prepare: {ItemsText(refill)}.{notBefore} {why}");
 
         // Nothing is shipped before the patient's answer is on record.
         if (refill.Handover == Handover.Ship && answer is null)
             return;
         var handOver = refill.Handover == Handover.Ship ? TaskKind.Ship : TaskKind.HandOver;
         var uncollected = _plan.UncollectedFills.Count > 0 ? $" {_plan.UncollectedFills[^1].Id} waits since {DateText.Full(_plan.UncollectedFills[^1].On)} and nobody has fetched it: call." : string.Empty;
-        Add(handOver, _cycle, refill.ReadyOn, $"In hand by {DateText.Full(refill.NeedInHandOn)}. {why}{uncollected}");
+        Add(handOver, _cycle, refill.ReadyOn, $"In hand by {DateText.Full(refill.NeedInHandOn)}.{notBefore} {why}{uncollected}");
     }
 
     private void AddStepUp()

@@ -9,9 +9,11 @@ namespace RefillPlanner.Core.Tasks;
 /// <summary>The tasks that a patient's sharps containers call for.</summary>
 public static class SharpsTasks
 {
+    private const string Replacement = "replacement, staff";
+
     /// <summary>
     /// For each container still out: the first notice, the second one on the fill line, and from the day after its return date a row for
-    /// staff. Each is a task of its own.
+    /// staff. Each is a task of its own. Where no refill takes the next container along, staff see to it on the day of the first notice.
     /// </summary>
     public static IReadOnlyList<PlannedTask> List(Patient patient, IReadOnlyList<SharpsForecast> sharps, WorkHours hours)
     {
@@ -20,11 +22,23 @@ public static class SharpsTasks
         return [.. sharps.Where(forecast => forecast.IsOut && forecast.FillLineOn is not null).SelectMany(forecast => List(patient, forecast, hours))];
     }
 
+    /// <summary>Whether the need behind a task has been met: the container is back.</summary>
+    public static bool IsMet(TaskOnRecord task, IReadOnlyList<SharpsContainer> containers, LocalDate today) =>
+        containers.FirstOrDefault(container => container.Id == task.Task.SharpsId) is SharpsContainer old && (old.ReturnedOn <= today
+            || (task.Task.Key == ReplacementKey(old.Id) && containers.Any(next => next.IssuedOn > old.IssuedOn && next.IssuedOn <= today && (next.ContainerClass is null) == (old.ContainerClass is null))));
+
+    /// <summary>Whether a task about a container is for staff alone: its replacement.</summary>
+    public static bool IsReplacement(PlannedTask task) => task.SharpsId is string id && task.Key == ReplacementKey(id);
+
+    private static TaskKey ReplacementKey(string sharpsId) => TaskKey.Of(TaskKind.SharpsReturn, sharpsId, Replacement);
+
     private static IEnumerable<PlannedTask> List(Patient patient, SharpsForecast forecast, WorkHours hours)
     {
         var fillLineOn = forecast.FillLineOn!.Value;
         var returnByOn = forecast.ReturnByOn!.Value;
         var why = $"The fill line of {forecast.FillLine} of its {forecast.Capacity} sharps is reached on {DateText.Full(fillLineOn)}; to be returned by {DateText.Full(returnByOn)}.";
+        if (forecast.IsReplacedAlone)
+            yield return Task(TaskKind.SharpsReturn, Replacement, forecast.NoticeOn!.Value, $"The next container goes out on its own: no further refill is handed over by {DateText.Full(fillLineOn)}, when the fill line of {forecast.FillLine} of its {forecast.Capacity} sharps is reached.", toPatient: false);
         if (hours.Today <= returnByOn)
         {
             yield return Task(TaskKind.SharpsReturn, "first notice", forecast.NoticeOn!.Value, why, toPatient: true);

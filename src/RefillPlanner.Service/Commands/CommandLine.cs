@@ -34,6 +34,8 @@ public static class CommandLine
             ProjectCommand.Build(output, time),
             ExplainCommand.Build(output, time),
             RecordCommand.Build(output, time),
+            SignCommand.Build(output, time),
+            RecallCommand.Build(output, time),
             PreviewCommand.Build(output, time),
             BackupCommand.Build(output, time),
             AuditCommand.Build(output),

@@ -113,7 +113,8 @@ internal static class ProjectCommand
         var end = supply.RunOutOn ?? supply.EndsOn;
         var refill = plan.Refill is RefillPlan planned ? $"  contact {Iso(planned.ContactOn)}{(planned.LateDays > 0 ? $", {planned.LateDays} days late" : string.Empty)}" : string.Empty;
         var findings = plan.Findings.Count > 0 ? "  " + string.Join(", ", plan.Findings.Select(finding => finding.Code).Distinct()) : string.Empty;
-        return $"{plan.CourseId}  {Kebab.Of(supply.Outcome)} {Iso(end)}{refill}{findings}";
+        var covered = plan.DaysCovered is DaysCovered days ? $"  days covered {Exact.Plain(days.Percent)} %" : string.Empty;
+        return $"{plan.CourseId}  {Kebab.Of(supply.Outcome)} {Iso(end)}{refill}{covered}{findings}";
     }
 
     private static string Iso(LocalDate? date) => date is LocalDate known ? NodaTime.Text.LocalDatePattern.Iso.Format(known) : "-";

@@ -23,6 +23,8 @@ public static class CourseExplanation
         AddSteps(text, course, plan, policy);
         AddWalk(text, course, plan, policy);
         AddDates(text, course, plan, policy);
+        if (plan.DaysCovered is DaysCovered covered)
+            text.AppendLine().AppendLine($"Proportion of days covered: {covered.Text}");
         if (plan.Findings.Count > 0)
         {
             text.AppendLine().AppendLine("Findings");

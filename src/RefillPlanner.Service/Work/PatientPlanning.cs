@@ -68,10 +68,17 @@ public sealed class PatientPlanning(Desk desk)
         var now = desk.Now;
         var (figures, hours) = Measure(snapshot, now);
         var plan = figures.Say();
+        if (TakeBackOutdated(transaction, snapshot, plan, hours.Today, now))
+        {
+            snapshot = transaction.Snapshots.Find(patientId)!;
+            (figures, hours) = Measure(snapshot, now);
+            plan = figures.Say();
+        }
+
         var onRecord = transaction.Tasks.ListOfPatient(patientId);
         var courses = snapshot.Courses.ToDictionary(course => course.Course.Id);
-        bool IsMet(TaskOnRecord task) => task.Task.CourseId is string id && CourseTasks.IsMet(task, courses[id], hours.Today);
-        transaction.Tasks.Apply(TaskChange.List(ListTasks(snapshot, plan, hours), onRecord, IsMet), now);
+        bool IsMet(TaskOnRecord task) => task.Task.CourseId is string id ? CourseTasks.IsMet(task, courses[id], hours.Today) : SharpsTasks.IsMet(task, snapshot.Sharps, hours.Today);
+        transaction.Tasks.Apply(TaskChange.List(ListTasks(snapshot, plan, hours, onRecord), onRecord, IsMet), now);
         foreach (var course in plan.Courses)
         {
             var line = CourseLine.Of(courses[course.CourseId], course);
@@ -145,6 +152,21 @@ public sealed class PatientPlanning(Desk desk)
         return false;
     }
 
+    // What was signed has changed before its step began: the approval is taken back with today's date, so that no later day reads it otherwise.
+    private static bool TakeBackOutdated(StoreTransaction transaction, PatientSnapshot snapshot, PatientPlan plan, LocalDate today, Instant now)
+    {
+        var voided = snapshot.Courses.SelectMany(course => course.Facts).Where(fact => fact.Kind == FactKind.Void && fact.On <= today).Select(fact => fact.Note).ToHashSet();
+        var outdated = plan.Courses.SelectMany(course => course.OutdatedApprovals).Where(approval => !voided.Contains(approval.Id)).ToArray();
+        foreach (var approval in outdated)
+        {
+            var taken = new Fact { Id = CourseSigning.FreeId(transaction, $"void {approval.Id}"), CourseId = approval.CourseId, Kind = FactKind.Void, On = today, Note = approval.Id };
+            transaction.Ledger.Add(taken, now, TaskLife.Planner);
+            transaction.Audit.Add(now, TaskLife.Planner, AuditSubject.Fact, taken.Id, null, "void", $"{approval.Id}: what was signed has changed, and the check is asked again");
+        }
+
+        return outdated.Length > 0;
+    }
+
     private (PatientFigures Figures, WorkHours Hours) Measure(PatientSnapshot snapshot, Instant now)
     {
         var site = snapshot.Courses[0].Site;
@@ -153,9 +175,10 @@ public sealed class PatientPlanning(Desk desk)
         return (PlanningPipeline.Measure(snapshot.Courses, snapshot.Sharps, policy, today, _bench), new WorkHours(site, snapshot.Patient, policy, today));
     }
 
-    private static List<PlannedTask> ListTasks(PatientSnapshot snapshot, PatientPlan plan, WorkHours hours) =>
+    private static List<PlannedTask> ListTasks(PatientSnapshot snapshot, PatientPlan plan, WorkHours hours, IReadOnlyList<TaskOnRecord> onRecord) =>
     [
         .. snapshot.Courses.Zip(plan.Courses).SelectMany(pair => CourseTasks.List(pair.First, pair.Second, hours)),
+        .. snapshot.Courses.SelectMany(course => CourseTasks.ListCalls(course, onRecord, hours.Today)),
         .. SharpsTasks.List(snapshot.Patient, plan.Sharps, hours),
     ];
 

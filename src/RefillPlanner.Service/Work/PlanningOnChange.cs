@@ -116,13 +116,20 @@ public sealed class PlanningOnChange(Desk desk, PatientPlanning planning)
         using var transaction = desk.Database.Begin();
         foreach (var task in transaction.Tasks.ListDueBefore(site.Id, today))
         {
-            var border = task.State == TaskState.Waiting ? openDays.Plus(task.Task.DueOn, policy.NoAnswerOpenDays) : task.Task.DueOn;
-            if (border < today)
+            if (Border(task, openDays, policy) < today)
                 transaction.Tasks.Move(task.Task.Key, TaskState.Overdue, now, TaskLife.Planner, null);
         }
 
         transaction.Commit();
     }
+
+    // The last day on which it is still in time: a pharmacist has from the alert to the date of the check.
+    private static LocalDate Border(TaskOnRecord task, OpenDays openDays, Policy policy) => task switch
+    {
+        { State: TaskState.Waiting } => openDays.Plus(task.Task.DueOn, policy.NoAnswerOpenDays),
+        { Task.Kind: TaskKind.StepUpCheck } => LocalDate.Max(task.Task.DueOn, openDays.Plus(task.Task.PlannedOn, policy.AlertOpenDays)),
+        _ => task.Task.DueOn,
+    };
 
     private IReadOnlyList<Site> ListSites() => Read(reading => reading.Ledger.ListSites());
 

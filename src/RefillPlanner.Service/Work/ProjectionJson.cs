@@ -87,6 +87,7 @@ public static class ProjectionJson
         }
 
         json.WriteEndArray();
+        json.WriteString("days_covered_percent", plan.DaysCovered is { } covered ? Exact.Plain(covered.Percent) : null);
         json.WriteEndObject();
     }
 

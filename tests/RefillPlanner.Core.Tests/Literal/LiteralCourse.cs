@@ -16,8 +16,16 @@ internal sealed class LiteralCourse
     private readonly SortedDictionary<string, LiteralStock> _stocks = new(StringComparer.Ordinal);
     private readonly List<(LocalDate ArrivesOn, Fact Fill)> _fills = [];
 
-    public LiteralCourse(LiteralRecord record, Policy policy, LiteralDays days)
+    private readonly LocalDate[] _watched;
+
+    /// <summary>Walks a course.</summary>
+    /// <param name="record">What counts of it.</param>
+    /// <param name="policy">The settings.</param>
+    /// <param name="days">Its dosing days.</param>
+    /// <param name="watched">Days on which it is to be noted what lots are in hand: see <see cref="Lots"/>.</param>
+    public LiteralCourse(LiteralRecord record, Policy policy, LiteralDays days, params LocalDate[] watched)
     {
+        _watched = watched;
         _record = record;
         _policy = policy;
         _days = days;
@@ -50,6 +58,9 @@ internal sealed class LiteralCourse
     /// <summary>The flow from the as-of date on.</summary>
     public Tally FromAsOf { get; private set; } = Tally.Nothing;
 
+    /// <summary>What was in hand on the watched days, before their doses: lot and product of each container with something in it.</summary>
+    public Dictionary<LocalDate, List<(string? Lot, string ProductId)>> Lots { get; } = [];
+
     public decimal LeftOver => _stocks.Values.Sum(stock => stock.Everything.Sum(container => container.Left));
 
     /// <summary>The dosing days walked, in order, and whether any dose of them was given.</summary>
@@ -65,6 +76,8 @@ internal sealed class LiteralCourse
             foreach (var stock in _stocks.Values)
                 stock.Today = Tally.Nothing;
             Events(today);
+            if (_watched.Contains(today))
+                Lots[today] = ListLots();
             if (today == _days.EndsOn)
             {
                 Outcome = Outcome.Ends;
@@ -82,7 +95,13 @@ internal sealed class LiteralCourse
                     FromAsOf += stock.Today;
             }
         }
+
+        foreach (var day in _watched)
+            Lots.TryAdd(day, day < first ? [] : ListLots());
     }
+
+    private List<(string? Lot, string ProductId)> ListLots() =>
+        [.. _stocks.Values.SelectMany(stock => stock.Everything).Where(container => container.IsSyringe || container.Left > 0).Select(container => (container.Lot, container.Product.Id))];
 
     private void Events(LocalDate today)
     {

@@ -22,7 +22,7 @@ public sealed class GeneratedRosterTests
     private static readonly string[] Fields =
     [
         "course", "as_of", "outcome", "ladder", "step", "doses", "unit", "draws", "run_out_on", "run_out_if_held_on", "ends_on", "last_covered_on", "doses_covered",
-        "used_ml", "lost_ml", "discarded_ml", "left_over_ml", "containers_opened", "binding_limit", "refill", "step_up", "findings",
+        "used_ml", "lost_ml", "discarded_ml", "left_over_ml", "containers_opened", "binding_limit", "refill", "step_up", "findings", "days_covered_percent",
     ];
 
     private static readonly string[] RefillFields =

@@ -55,6 +55,20 @@ public sealed class CommandTests : IDisposable
     }
 
     [Fact]
+    public async Task A_decision_says_what_follows_and_a_refused_one_why()
+    {
+        await RunAsync("demo", "--today", "2026-03-02", "--data", State);
+        Assert.Equal(ExitCode.Usage, (await RunAsync("sign", "C-201", "approve", "--today", "2026-03-02", "--data", State)).Code);
+        var (code, text) = await RunAsync("sign", "C-201", "approve", "--by", "Quill Saltmarsh", "--today", "2026-03-02", "--data", State);
+        Assert.Equal(ExitCode.Done, code);
+        Assert.Contains("Step 2 of C-201 is approved: semaglutide 0.5 mg every 7 days. Recorded as approved 2 2026-03-02 C-201, by Quill Saltmarsh.", text, StringComparison.Ordinal);
+        Assert.Contains("The next check is that of step 3", text, StringComparison.Ordinal);
+        (code, text) = await RunAsync("sign", "C-201", "step-back", "--by", "Quill Saltmarsh", "--data", State);
+        Assert.Equal(ExitCode.Usage, code);
+        Assert.Contains("--steps FILE", text, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Mistakes_end_with_the_exit_code_of_their_kind()
     {
         await RunAsync("demo", "--today", "2026-03-02", "--data", State);

@@ -141,26 +141,4 @@ public sealed class PlanningOnChangeTests
         using var reading = desk.Database.Read();
         return [.. reading.Snapshots.ListPatientIds()];
     }
-
-    /// <summary>A generated roster in a file of its own.</summary>
-    private sealed class GeneratedStock : IDisposable
-    {
-        private readonly DirectoryInfo _folder = Directory.CreateTempSubdirectory("refill-planner-tests-");
-
-        public GeneratedStock(int courses)
-        {
-            var roster = Path.Combine(_folder.FullName, "roster");
-            GeneratedRosterTests.Generate("--courses", $"{courses}", "--seed", "11", "--today", "2026-03-02", "--out", roster);
-            Desk = new Desk(PlannerDatabase.Open(Path.Combine(_folder.FullName, "planner.db"), Instant.FromDateTimeOffset(Start)), new PlannerSettings(), new FakeTimeProvider(Start));
-            Assert.Equal(0, RosterImport.Run(Desk.Database, RosterFolder.Open(roster), Desk.Now, "test").RefusalCount);
-        }
-
-        public Desk Desk { get; }
-
-        public void Dispose()
-        {
-            Desk.Database.Dispose();
-            _folder.Delete(recursive: true);
-        }
-    }
 }

@@ -1,0 +1,76 @@
+using System.Collections.Generic;
+using System.Linq;
+using NodaTime;
+using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Planning;
+using RefillPlanner.Core.Tasks;
+using Xunit;
+
+namespace RefillPlanner.Core.Tests.Tasks;
+
+/// <summary>Which tasks a course calls for, against published rules; weekly from Monday, January 5, 2026, 0.25 mg from a vial of 10 mL, 1 mg/mL, shipped.</summary>
+public sealed class CourseTasksTests
+{
+    private static readonly LocalDate Start = new(2026, 1, 5);
+
+    // Source (R): CMS DMEPOS refill requirements; DME MAC notice, January 2024: an affirmative answer is recorded, nothing ships by itself.
+    [Fact]
+    public void Nothing_is_shipped_before_the_answer_is_on_record()
+    {
+        var today = new LocalDate(2026, 1, 6);
+        Assert.DoesNotContain(List(today), task => task.Kind == TaskKind.Ship);
+        Assert.DoesNotContain(List(today, Answer("later")), task => task.Kind == TaskKind.Ship);
+        Assert.DoesNotContain(List(today, Answer("no")), task => task.Kind is TaskKind.Ship or TaskKind.Prepare);
+        Assert.Single(List(today, Answer("yes")), task => task.Kind == TaskKind.Ship);
+    }
+
+    // Source (2): label texts, weekly semaglutide: two or more missed in a row - resume, or begin lower - is a pharmacist's question.
+    [Fact]
+    public void Two_dosing_days_in_a_row_missed_are_a_pharmacists_check_and_one_is_not()
+    {
+        var today = new LocalDate(2026, 1, 20);
+        Assert.DoesNotContain(List(today, Missed("2026-01-12")), task => task.Kind == TaskKind.MissedDoseCheck);
+        Assert.DoesNotContain(List(today, Missed("2026-01-05"), Missed("2026-01-19")), task => task.Kind == TaskKind.MissedDoseCheck);
+        var check = Assert.Single(List(today, Missed("2026-01-12"), Missed("2026-01-19")), task => task.Kind == TaskKind.MissedDoseCheck);
+        Assert.Contains("2 dosing days in a row not given, from Monday, January 12, 2026 to Monday, January 19, 2026", check.Reason, System.StringComparison.Ordinal);
+        Assert.DoesNotContain("mg", check.Reason, System.StringComparison.Ordinal); // no dose is suggested
+    }
+
+    [Fact]
+    public void A_pause_of_two_dosing_days_is_a_pharmacists_check_once_it_has_begun()
+    {
+        var pause = new Fact { Id = "P", CourseId = "C", Kind = FactKind.Paused, On = new LocalDate(2026, 1, 12), Until = new LocalDate(2026, 1, 26) };
+        Assert.DoesNotContain(List(new LocalDate(2026, 1, 8), pause), task => task.Kind == TaskKind.MissedDoseCheck);
+        Assert.Single(List(new LocalDate(2026, 1, 13), pause), task => task.Kind == TaskKind.MissedDoseCheck);
+    }
+
+    // A count overrules the arithmetic: what was counted away is missing on the dosing days after it.
+    [Fact]
+    public void Dosing_days_without_stock_after_a_count_are_a_pharmacists_check()
+    {
+        var count = new Fact { Id = "N", CourseId = "C", Kind = FactKind.Counted, On = new LocalDate(2026, 1, 8), ProductId = "V", Containers = 0 };
+        Assert.Single(List(new LocalDate(2026, 1, 20), count), task => task.Kind == TaskKind.MissedDoseCheck);
+    }
+
+    private static Fact Answer(string note) => new() { Id = "A", CourseId = "C", Kind = FactKind.Answered, On = Start.PlusDays(1), Note = note };
+
+    private static Fact Missed(string on) => new() { Id = $"M {on}", CourseId = "C", Kind = FactKind.Missed, On = NodaTime.Text.LocalDatePattern.Iso.Parse(on).Value };
+
+    private static IReadOnlyList<PlannedTask> List(LocalDate today, params Fact[] facts)
+    {
+        var site = new Site { Id = "S", Name = "S", TimeZone = "America/New_York", ClosedWeekdays = [IsoDayOfWeek.Saturday, IsoDayOfWeek.Sunday] };
+        var patient = new Patient { Id = "P", Name = "P", SiteId = "S", Handover = Handover.Ship };
+        var course = new CourseSnapshot
+        {
+            Course = new Course { Id = "C", PatientId = "P", StartedOn = Start, DeviceId = "D" },
+            Patient = patient,
+            Site = site,
+            Steps = [new Step { CourseId = "C", Number = 1, ProductId = "V", Doses = [Amount.From(0.25m)], EveryDays = 7 }],
+            Products = new Dictionary<string, Product> { ["V"] = new() { Id = "V", Drug = "semaglutide", Kind = ProductKind.MultiDoseVial, Unit = DoseUnit.Mg, Strength = new(Amount.From(1), Volume.FromMl(1)), Volume = Volume.FromMl(10) } },
+            Devices = new Dictionary<string, Device> { ["D"] = new() { Id = "D", Name = "1 mL", Capacity = Volume.FromMl(1), Graduation = Volume.FromMl(0.01m), MarkedIn = BarrelMarking.Ml } },
+            Facts = [new Fact { Id = "F", CourseId = "C", Kind = FactKind.Dispensed, On = Start, ProductId = "V", Containers = 1 }, .. facts],
+        };
+        var plan = PlanningPipeline.Plan([course], [], Policy.Default, today).Courses.Single();
+        return CourseTasks.List(course, plan, new WorkHours(site, patient, Policy.Default, today));
+    }
+}
