@@ -13,7 +13,17 @@ internal static class EnglishSyllables
 {
     private static readonly Dictionary<string, int> Exceptions = new(StringComparer.Ordinal)
     {
-        ["wednesday"] = 2, ["every"] = 2, ["sharps"] = 1, ["people"] = 2, ["someone"] = 2, ["being"] = 2, ["area"] = 3, ["used"] = 1, ["refrigerator"] = 5, ["something"] = 2, ["somewhere"] = 2,
+        ["wednesday"] = 2,
+        ["every"] = 2,
+        ["sharps"] = 1,
+        ["people"] = 2,
+        ["someone"] = 2,
+        ["being"] = 2,
+        ["area"] = 3,
+        ["used"] = 1,
+        ["refrigerator"] = 5,
+        ["something"] = 2,
+        ["somewhere"] = 2,
     };
 
     public static int Count(string word)
