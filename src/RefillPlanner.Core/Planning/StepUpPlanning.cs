@@ -39,10 +39,22 @@ internal static class StepUpPlanning
         foreach (var check in step.Run.Checks)
         {
             if (check.Kind == FactKind.Held && check.Step == step.Step.Number && check.Until is LocalDate until)
-                startsOn = int.Max(startsOn, DayNumber.Of(until));
+                startsOn = int.Max(startsOn, FirstDosingDay(supply, DayNumber.Of(until)));
         }
 
         return Plan(step, index, startsOn, isApproved: false, supply, refill, openDays);
+    }
+
+    // The first dosing day from a day on, in the rhythm of the step that goes on; the day itself where none is in sight.
+    private static int FirstDosingDay(CourseSupply supply, int from)
+    {
+        foreach (var stretch in supply.Days.Stretches)
+        {
+            if (!stretch.IsPaused && stretch.LastDay >= from)
+                return stretch.FirstDay + stretch.CountBefore(from) * stretch.EveryDays;
+        }
+
+        return from;
     }
 
     /// <summary>What is doubtful about the days of coming checks.</summary>

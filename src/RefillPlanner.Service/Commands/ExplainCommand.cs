@@ -1,5 +1,5 @@
-using System.CommandLine;
 using System.Collections.Generic;
+using System.CommandLine;
 using System.IO;
 using System.Linq;
 using System.Text.Encodings.Web;

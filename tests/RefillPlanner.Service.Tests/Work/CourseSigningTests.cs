@@ -56,7 +56,7 @@ public sealed class CourseSigningTests
         Assert.Contains("approved already", Signing(bench).Sign("C-201", Approve() with { Step = 2 }).Refusal, StringComparison.Ordinal);
         var held = Signing(bench).Sign("C-201", Hold(new LocalDate(2026, 4, 2)) with { Step = 2 });
         Assert.Null(held.Refusal);
-        Assert.Equal(new LocalDate(2026, 4, 2), held.Plan!.HeldBack!.StartsOn);
+        Assert.Equal(new LocalDate(2026, 4, 6), held.Plan!.HeldBack!.StartsOn); // the first Monday from April 2 on
         Assert.Contains("on one day the hold wins", Signing(bench).Sign("C-201", Approve() with { Step = 2 }).Refusal, StringComparison.Ordinal);
     }
 
@@ -69,9 +69,9 @@ public sealed class CourseSigningTests
         Assert.Equal(TaskState.Done, bench.Tasks()[check.Task.Key.Text].State);
         var again = Check(bench, "C-201");
 
-        // Thursday, April 9: five open days before is April 2, three more before it is March 30.
-        Assert.Equal("step-up-check/C-201/step 2 from 2026-04-09", again.Task.Key.Text);
-        Assert.Equal(new LocalDate(2026, 3, 30), again.Task.DueOn);
+        // Thursday, April 9, so Monday, April 13: five open days before is April 6, three more, over the closed Friday of April 3, are March 31.
+        Assert.Equal("step-up-check/C-201/step 2 from 2026-04-13", again.Task.Key.Text);
+        Assert.Equal(new LocalDate(2026, 3, 31), again.Task.DueOn);
     }
 
     [Fact]
