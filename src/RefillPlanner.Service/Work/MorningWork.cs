@@ -51,7 +51,10 @@ public sealed class MorningWork(Desk desk, PatientPlanning planning, DueTasks du
             today,
             rows.Tasks,
             transaction.Outbox.ListNotAccepted(site.Id, now - NotReachedFor),
-            [.. rows.Damaged, .. transaction.Planning.ListFailures(site.Id).Select(failure => NotPlanned(transaction, failure))]) with { Notes = ServiceNotes(transaction, site, now) };
+            [.. rows.Damaged, .. transaction.Planning.ListFailures(site.Id).Select(failure => NotPlanned(transaction, failure))]) with
+        {
+            Notes = ServiceNotes(transaction, site, now),
+        };
     }
 
     private static ListedDamage NotPlanned(StoreTransaction transaction, PlanningFailure failure)
