@@ -21,7 +21,9 @@ internal static class PromiseChecker
     // Of a task that is met before its day the audit says that it was due for a moment.
     private const string DoneEarly = "before its day";
 
-    private static readonly string[] KindsForPatients = ["refill-contact", "sharps-return"];
+    // Of these kinds there are tasks for staff alone, whose key says so.
+    private const string ForStaff = ", staff";
+    private static readonly string[] KindsForPatients = ["refill-contact", "sharps-return", "discard-notice"];
     private static readonly Duration ListedFor = Duration.FromDays(30);
 
     // What comes due after the day's one mail waits for the next day.
@@ -51,7 +53,7 @@ internal static class PromiseChecker
         {
             if (task.State == "planned" && task.DueAt < evidence.EndedAt - TakenWithin)
                 yield return $"task {task.Key} was due at {task.DueAt} and is still planned";
-            if (KindsForPatients.Contains(task.Kind) && wentOff.Contains(task.Key) && !told.Contains(task.Key))
+            if (KindsForPatients.Contains(task.Kind) && !task.Key.EndsWith(ForStaff, StringComparison.Ordinal) && wentOff.Contains(task.Key) && !told.Contains(task.Key))
                 yield return $"task {task.Key} became due, and no message says so";
         }
 
