@@ -79,6 +79,10 @@ public sealed class OutboxStore
     public IReadOnlyList<MessageKey> ListLeasedUntil(Instant end) =>
         [.. _statements.For("SELECT message_key FROM messages WHERE state = 'sending' AND lease_until < ? ORDER BY lease_until, message_key;").Bind(end).List(row => new MessageKey(row.Text(0)))];
 
+    /// <summary>Keys of messages that wait although their time has passed, earliest first.</summary>
+    public IReadOnlyList<MessageKey> ListOutOfTime(Instant now) =>
+        [.. _statements.For("SELECT message_key FROM messages WHERE state IN ('queued', 'unknown') AND state = 'queued' AND expires_at <= ? ORDER BY expires_at, message_key;").Bind(now).List(row => new MessageKey(row.Text(0)))];
+
     /// <summary>When the earliest message that waits may be tried; null: none waits.</summary>
     public Instant? FindNextAttempt() =>
         _statements.For("SELECT next_attempt_at FROM messages WHERE state IN ('queued', 'unknown') ORDER BY next_attempt_at LIMIT 1;").List(row => (Instant?)row.Moment(0)).FirstOrDefault();

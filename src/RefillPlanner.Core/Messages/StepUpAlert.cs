@@ -91,8 +91,8 @@ public sealed record StepUpAlert
     public static StepUpAlert Of(CourseSnapshot course, CoursePlan plan, StepUpPlan check, Policy policy, IReadOnlyList<(CourseSnapshot Course, CoursePlan Plan)> others)
     {
         var today = plan.AsOf;
-        var ladder = course.ListLadder(plan.Supply.Ladder);
-        var before = StepReading.Of(course, ladder[check.Step - 2], policy);
+        var ladder = course.ListLadder(check.Ladder);
+        var before = check.Step > 1 ? StepReading.Of(course, ladder[check.Step - 2], policy) : StepReading.OfPresent(course, plan, policy);
         var coming = StepReading.Of(course, ladder[check.Step - 1], policy);
         var product = coming.Product;
         var facts = KnownFacts.List(course.Facts, today);

@@ -92,6 +92,9 @@ public sealed record RefillPlan
 /// <summary>The check before the next dose increase (planning model, section 3).</summary>
 public sealed record StepUpPlan
 {
+    /// <summary>The ladder that the step is on.</summary>
+    public required int Ladder { get; init; }
+
     /// <summary>The step's number.</summary>
     public required int Step { get; init; }
 

@@ -38,7 +38,7 @@ public static class Signing
             return Refuse(checks.Count == 0
                 ? $"There is nothing to sign: no coming step of {plan.CourseId} waits for a check."
                 : $"There is nothing to sign: step {checks[0].Step} of {plan.CourseId} is approved. To hold it after all, name it with --step {checks[0].Step}.");
-        if (course.ListLadder(plan.Supply.Ladder).FirstOrDefault(step => step.Number == asked.Step) is not Step step)
+        if (asked.Ladder != plan.Supply.Ladder || course.ListLadder(asked.Ladder).FirstOrDefault(step => step.Number == asked.Step) is not Step step)
             return Refuse($"Step {Text(asked.Step)} belongs to a ladder that has not begun: sign when it has.");
         return decision.IsApproval ? Approve(course, plan, decision, asked, step, today) : Hold(plan, decision, asked, today);
     }

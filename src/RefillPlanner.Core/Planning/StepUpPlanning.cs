@@ -27,11 +27,11 @@ internal static class StepUpPlanning
 
     /// <summary>
     /// The check of a step that is held back and begins on no known day: the pharmacist is asked again, at once or in time for the end of
-    /// the hold. Null: no step is held back so.
+    /// the hold. Nothing is asked about a ladder that another one has replaced. Null: no step is held back so.
     /// </summary>
     public static StepUpPlan? FindHeldBack(CourseSupply supply, RefillPlanning? refill, OpenDays openDays)
     {
-        var index = Array.FindIndex(supply.Days.Steps, step => step.HeldBackOn is not null && step.BeginsOn is null && !step.IsApproved);
+        var index = Array.FindIndex(supply.Days.Steps, step => step.HeldBackOn is not null && step.BeginsOn is null && !step.IsApproved && step.Run.EndDay > supply.AsOfDay);
         if (index < 0)
             return null;
         var step = supply.Days.Steps[index];
@@ -72,6 +72,7 @@ internal static class StepUpPlanning
             checkByOn = int.Min(checkByOn, openDays.Minus(refill.Dates.PrepareOn, 1));
         return new StepUpPlan
         {
+            Ladder = step.Run.Ladder,
             Step = step.Step.Number,
             StartsOn = DayNumber.Date(startsOn),
             CheckByOn = DayNumber.Date(checkByOn),

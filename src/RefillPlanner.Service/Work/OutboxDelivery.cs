@@ -45,6 +45,7 @@ public sealed class OutboxDelivery(Desk desk, SendingCheck check, MailPauses pau
         {
             Write([]);
             Recover(desk.Now, "it was being sent when its lease ended");
+            Expire();
         }
 
         using var givingUp = new CancellationTokenSource(Timeout.InfiniteTimeSpan, desk.Time);
@@ -211,12 +212,32 @@ public sealed class OutboxDelivery(Desk desk, SendingCheck check, MailPauses pau
         Waypoints.Pass(Waypoints.Recovered);
     }
 
-    private void RecoverOne(StoreTransaction transaction, MessageKey key, string why)
+    // Also while nothing is sent: staff must see what did not go in its time.
+    private void Expire()
+    {
+        IReadOnlyList<MessageKey> late;
+        using (var reading = desk.Database.Read())
+            late = reading.Outbox.ListOutOfTime(desk.Now);
+        if (late.Count == 0)
+            return;
+        using var transaction = desk.Database.Begin();
+        var now = desk.Now;
+        foreach (var key in late)
+            MoveOne(transaction, key, _ => transaction.Outbox.Move(key, MessageState.Expired, now, SendingCheck.Never, SendingCheck.TooLate));
+        transaction.Commit();
+    }
+
+    private void RecoverOne(StoreTransaction transaction, MessageKey key, string why) => MoveOne(
+        transaction,
+        key,
+        now => transaction.Outbox.Move(key, MessageState.Unknown, now, SendingWaits.AfterUnknown(transaction.Outbox.Find(key)!.Attempts, now) ?? SendingCheck.Never, why));
+
+    private void MoveOne(StoreTransaction transaction, MessageKey key, Action<Instant> move)
     {
         var now = desk.Now;
         try
         {
-            transaction.Outbox.Move(key, MessageState.Unknown, now, SendingWaits.AfterUnknown(transaction.Outbox.Find(key)!.Attempts, now) ?? SendingCheck.Never, why);
+            move(now);
         }
         catch (DamagedRowException damage)
         {

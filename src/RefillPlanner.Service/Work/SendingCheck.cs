@@ -21,6 +21,9 @@ public sealed record ClaimedMessage(MessageOnRecord Before, MessageOnRecord Mark
 /// </summary>
 public sealed class SendingCheck(Desk desk, PatientLetters letters)
 {
+    /// <summary>Why a message expired whose time has passed.</summary>
+    public const string TooLate = "its time passed before it could go";
+
     // Of its own: mail is sent while others plan.
     private readonly PatientPlanning _planning = new(desk);
 
@@ -76,7 +79,7 @@ public sealed class SendingCheck(Desk desk, PatientLetters letters)
     private (MessageState State, string Why)? Judge(StoreTransaction transaction, OutgoingMessage message, PatientSnapshot? snapshot, Instant now)
     {
         if (now >= message.ExpiresAt)
-            return (MessageState.Expired, "its time passed before it could go");
+            return (MessageState.Expired, TooLate);
         if (message.TaskKeys.Count > 0 && message.TaskKeys.All(key => !IsOpen(transaction, key)))
             return (MessageState.Expired, "what it asks for is done or no longer needed");
         if (message.Kind != MessageKind.PatientNotice)

@@ -21,9 +21,9 @@ internal static class PromiseChecker
     // Of a task that is met before its day the audit says that it was due for a moment.
     private const string DoneEarly = "before its day";
 
-    private static readonly string[] KindsForPatients = ["refill-contact", "sharps-return"];
-    // How the key of a task for staff alone ends, of a kind of which others are for the patient.
+    // Of these kinds there are tasks for staff alone, whose key says so.
     private const string ForStaff = ", staff";
+    private static readonly string[] KindsForPatients = ["refill-contact", "sharps-return", "discard-notice"];
     private static readonly Duration ListedFor = Duration.FromDays(30);
 
     // What comes due after the day's one mail waits for the next day.

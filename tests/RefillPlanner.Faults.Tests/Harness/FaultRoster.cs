@@ -24,7 +24,7 @@ internal static class FaultRoster
     /// <summary>Courses that staff records facts about.</summary>
     public const string CanaryCourse = "C-CANARY";
 
-    private const int LeapDays = 26;
+    private const int AboutToRunOut = 26;
     private static readonly string[] Kinds = ["opted-out", "not-agreed", "moved", "deceased", "in-care", "lapsed", "ended"];
 
     /// <summary>Writes it.</summary>
@@ -33,18 +33,18 @@ internal static class FaultRoster
         await RealProgram.GenerateRosterAsync(folder, courses, seed, Iso(Today));
         Add(folder, "products.csv", ("product_id", "P-CANARY"), ("drug", "canaricillin-test"), ("kind", "multi-dose-vial"), ("unit", "mg"), ("amount_per_container", "5"), ("volume_ml", "2"), ("in_use_days", "28"));
         AddPatient(folder, "CANARY", "Zzyqx Canarybird", "canary@example.net", "", "");
-        AddCourse(folder, "CANARY", "", filledDaysAgo: LeapDays);
+        AddCourse(folder, "CANARY", "", filledDaysAgo: AboutToRunOut);
         AddCourse(folder, "CANARY", "-2", filledDaysAgo: 14);
         AddCourse(folder, "CANARY", "-3", filledDaysAgo: 10);
         AddPatient(folder, "CHANGES", "Tern Changemind", "changes@example.net", "", "");
-        AddCourse(folder, "CHANGES", "", filledDaysAgo: LeapDays);
+        AddCourse(folder, "CHANGES", "", filledDaysAgo: AboutToRunOut);
         AddCourse(folder, "CHANGES", "-2", filledDaysAgo: 12);
         foreach (var kind in Kinds)
         {
             var id = kind.ToUpperInvariant();
             var status = kind is "moved" or "deceased" or "in-care" ? kind : "";
             AddPatient(folder, id, $"Plover {kind}", AddressOf(kind), status, kind == "opted-out" ? Iso(Today.PlusDays(-5)) : "", hasAgreed: kind != "not-agreed");
-            AddCourse(folder, id, "", filledDaysAgo: kind == "lapsed" ? 200 : LeapDays);
+            AddCourse(folder, id, "", filledDaysAgo: kind == "lapsed" ? 200 : AboutToRunOut);
             if (kind == "ended")
                 Add(folder, "facts.csv", ("fact_id", "F-ENDED"), ("course_id", $"C-{id}"), ("kind", "ended"), ("on", Iso(Today.PlusDays(-3))));
         }

@@ -59,6 +59,21 @@ public sealed class MailPausesTests
     }
 
     [Fact]
+    public async Task M8_What_waits_too_long_for_a_person_expires_and_stands_on_the_list()
+    {
+        using var bench = await BenchAsync(new Delivery(DeliveryOutcome.AccountRefused, "535 no such account"));
+        bench.Time.Advance(TimeSpan.FromMinutes(5));
+        await bench.Outbox.SendAllAsync(TestContext.Current.CancellationToken);
+        bench.Time.Advance(TimeSpan.FromDays(5));
+        await bench.Outbox.SendAllAsync(TestContext.Current.CancellationToken);
+        using var reading = bench.Desk.Database.Read();
+        var expired = reading.Outbox.List(MessageState.Expired).Where(message => message.Message.PatientId is not null).ToArray();
+        Assert.NotEmpty(expired);
+        Assert.Empty(reading.Outbox.ListOutOfTime(bench.Desk.Now));
+        Assert.All(expired, message => Assert.Contains(reading.Outbox.ListNotAccepted(message.Message.SiteId!, Instant.MinValue), listed => listed.Key == message.Message.Key));
+    }
+
+    [Fact]
     public async Task M8_A_quota_that_is_reached_waits_for_the_next_sending_window()
     {
         using var bench = await BenchAsync(new Delivery(DeliveryOutcome.QuotaReached, "452 4.5.3 enough for today"));
