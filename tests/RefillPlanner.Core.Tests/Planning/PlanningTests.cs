@@ -160,6 +160,24 @@ public sealed class PlanningTests
         }
     }
 
+    [Fact]
+    public void Nothing_is_asked_about_a_step_held_back_in_a_ladder_that_another_one_has_replaced()
+    {
+        // Step 2 of the first ladder is held without an end. From March 2 on a second ladder of one step is in force.
+        var held = new Fact { Id = "H", CourseId = "C", Kind = FactKind.Held, On = Date("2026-02-20"), Step = 2 };
+        var restarted = new Fact { Id = "L", CourseId = "C", Kind = FactKind.LadderStarted, On = Monday, Step = 2 };
+        var course = Course(Fill(1), held) with
+        {
+            Course = new Course { Id = "C", PatientId = "P", StartedOn = Date("2026-02-01"), DeviceId = "D" },
+            Steps = [Step(1, "V", 50) with { DoseDays = 25 }, Step(2, "V", 60) with { NeedsCheck = true }, Step(1, "V", 40) with { Ladder = 2 }],
+        };
+        Assert.Equal((1, 2), (Plan(course).HeldBack!.Ladder, Plan(course).HeldBack!.Step));
+        var plan = Plan(course with { Facts = [.. course.Facts, restarted] });
+        Assert.Equal(2, plan.Supply.Ladder);
+        Assert.Null(plan.HeldBack);
+        Assert.Empty(plan.StepUps);
+    }
+
     private static CoursePlan Plan(CourseSnapshot course) => PlanningPipeline.Plan([course], [], Policy.Default, Monday).Courses.Single();
 
     private static Fact Fill(decimal vials) => new() { Id = "F", CourseId = "C", Kind = FactKind.Dispensed, On = Monday, ProductId = "V", Containers = vials < 1 ? 1 : (int)vials };
