@@ -95,6 +95,7 @@ public sealed class PrivateDovecot : IDisposable
         "listen = 127.0.0.1",
         $"mail_location = maildir:{In("mail")}",
         "first_valid_uid = 1000",
+        "auth_failure_delay = 0",
         "passdb {", "  driver = static", $"  args = password={Password}", "}",
         "userdb {", "  driver = static", $"  args = uid=65534 gid=65534 home={In("mail")}", "}",
         "service imap-login {",

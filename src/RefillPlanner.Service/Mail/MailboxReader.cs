@@ -38,12 +38,12 @@ public sealed class MailboxReader(MailboxSettings settings) : IAsyncDisposable
     private IMailFolder? _folder;
 
     /// <summary>Connects and logs in; never in clear text, but to this machine itself and when asked for.</summary>
+    /// <exception cref="AuthenticationException">There is no password, or the server does not take it.</exception>
     public async Task OpenAsync(CancellationToken cancellation)
     {
         if (settings.Security == MailSecurity.Plain && !MailSettings.IsLoopback(settings.Host!))
             throw new InvalidOperationException($"The mailbox is not read in clear text from {settings.Host}: use StartTls or SslOnConnect.");
-        if (settings.RootCertificateFile is string file)
-            _client.ServerCertificateValidationCallback = (_, certificate, _, errors) => PrivateRoot.Signed(file, certificate, errors);
+        _client.ServerCertificateValidationCallback = new ServerCertificate(settings.Host!, settings.RootCertificateFile).Check;
         _client.CheckCertificateRevocation = false;
         var security = settings.Security switch
         {
@@ -52,7 +52,8 @@ public sealed class MailboxReader(MailboxSettings settings) : IAsyncDisposable
             _ => SecureSocketOptions.None,
         };
         await _client.ConnectAsync(settings.Host!, settings.Port, security, cancellation);
-        await _client.AuthenticateAsync(settings.User!, await settings.ReadPasswordAsync(cancellation), cancellation);
+        var (password, whyNot) = MailPassword.Read(settings);
+        await _client.AuthenticateAsync(settings.User!, password ?? throw new AuthenticationException(whyNot!), cancellation);
         _folder = await _client.GetFolderAsync(settings.Folder, cancellation);
         await _folder.OpenAsync(FolderAccess.ReadWrite, cancellation);
     }

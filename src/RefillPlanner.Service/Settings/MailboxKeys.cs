@@ -12,13 +12,18 @@ namespace RefillPlanner.Service.Settings;
 /// <param name="Range">What it may be.</param>
 /// <param name="Read">The settings with the value; null when the value will not do.</param>
 /// <param name="Show">The value as it is shown; secrets never are.</param>
-public sealed record MailboxKey(string Key, string Range, Func<MailboxSettings, string, MailboxSettings?> Read, Func<MailboxSettings, string> Show);
+public sealed record MailboxKey(string Key, string Range, Func<MailboxSettings, string, MailboxSettings?> Read, Func<MailboxSettings, string> Show)
+{
+    /// <summary>Why a value will not do, where the range alone does not say it; null: it does.</summary>
+    public Func<string, string?> WhyNot { get; init; } = _ => null;
+
+    /// <summary>What a value that will not do should have been, and why this one is not.</summary>
+    public string Explain(string value) => WhyNot(value) is string reason ? $"{Range}: {reason}" : Range;
+}
 
 /// <summary>All settings of the mailbox.</summary>
 public static class MailboxKeys
 {
-    private const UnixFileMode Others = UnixFileMode.GroupRead | UnixFileMode.GroupWrite | UnixFileMode.OtherRead | UnixFileMode.OtherWrite;
-
     /// <summary>The keys, by name.</summary>
     public static readonly IReadOnlyDictionary<string, MailboxKey> All = new[]
     {
@@ -26,7 +31,7 @@ public static class MailboxKeys
         new MailboxKey("port", "a whole number from 1 to 65535", (box, text) => int.TryParse(text, NumberStyles.None, CultureInfo.InvariantCulture, out var port) && port is > 0 and <= 65535 ? box with { Port = port } : null, box => box.Port.ToString(CultureInfo.InvariantCulture)),
         new MailboxKey("security", "StartTls, SslOnConnect, or Plain to this machine itself", (box, text) => Enum.GetNames<MailSecurity>().Contains(text) ? box with { Security = Enum.Parse<MailSecurity>(text) } : null, box => box.Security.ToString()),
         new MailboxKey("user", "user name", (box, text) => text.Trim().Length > 0 ? box with { User = text } : null, box => box.User ?? string.Empty),
-        new MailboxKey("password_file", "a file that is there and that only its owner may read (chmod 600)", (box, text) => IsSecret(text) ? box with { PasswordFile = text } : null, box => box.PasswordFile is null ? string.Empty : "****"),
+        new MailboxKey("password_file", "a file that only its owner may read", (box, text) => MailPassword.WhyRefused(text) is null ? box with { PasswordFile = text } : null, box => box.PasswordFile is null ? string.Empty : "****") { WhyNot = MailPassword.WhyRefused },
         new MailboxKey("root_certificate_file", "a file that is there", (box, text) => File.Exists(text) ? box with { RootCertificateFile = text } : null, box => box.RootCertificateFile ?? string.Empty),
         new MailboxKey("folder", "name of the folder that is read", (box, text) => text.Trim().Length > 0 ? box with { Folder = text } : null, box => box.Folder),
     }.ToDictionary(key => key.Key);
@@ -39,6 +44,4 @@ public static class MailboxKeys
         { Host: not null, User: null } => "mailbox.user: is missing; name the user to whom the mailbox belongs",
         _ => null,
     };
-
-    private static bool IsSecret(string file) => File.Exists(file) && (OperatingSystem.IsWindows() || (File.GetUnixFileMode(file) & Others) == UnixFileMode.None);
 }

@@ -65,7 +65,7 @@ public static class SettingsFile
         foreach (var entry in entries.Where(entry => entry.Path is ["mail", _]))
             mail = Read(entry, MailKeys.All, key => key.Read(mail, entry.Value), key => key.Explain(entry.Value), mail, name, faults);
         foreach (var entry in entries.Where(entry => entry.Path is ["mailbox", _]))
-            mailbox = Read(entry, MailboxKeys.All, key => key.Read(mailbox, entry.Value), key => key.Range, mailbox, name, faults);
+            mailbox = Read(entry, MailboxKeys.All, key => key.Read(mailbox, entry.Value), key => key.Explain(entry.Value), mailbox, name, faults);
         foreach (var entry in entries.Where(entry => entry.Path is ["policy", _]))
             policy = Read(entry, PolicyKeys.All, key => key.Read(policy, entry.Value), key => key.Range, policy, name, faults);
         foreach (var entry in entries.Where(entry => entry.Path is ["sites", _, _]))

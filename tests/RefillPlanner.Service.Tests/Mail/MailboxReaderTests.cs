@@ -119,7 +119,22 @@ public sealed class MailboxReaderTests
     {
         using var server = Start();
         using var password = new SmallFile("wrong");
-        await Assert.ThrowsAsync<AuthenticationException>(() => ReadAsync(Settings(server.Port) with { PasswordFile = password.Name }, None));
+        await Assert.ThrowsAsync<AuthenticationException>(() => ReadAsync(Settings(server.Port, password.Name), None));
+    }
+
+    [Fact]
+    public void The_password_comes_from_its_file_else_the_environment_else_systemd()
+    {
+        using var file = new SmallFile("of the file\n");
+        var folder = Directory.CreateTempSubdirectory("refill-planner-tests-");
+        File.WriteAllText(Path.Combine(folder.FullName, "mailbox_password"), "of systemd\n");
+        Dictionary<string, string> variables = new() { ["CREDENTIALS_DIRECTORY"] = folder.FullName, ["REFILL_PLANNER_MAILBOX_PASSWORD"] = "of the environment" };
+        Assert.Equal("of the file", MailPassword.Read(Settings(143, file.Name), variables.GetValueOrDefault).Password);
+        Assert.Equal("of the environment", MailPassword.Read(Settings(143), variables.GetValueOrDefault).Password);
+        variables.Remove("REFILL_PLANNER_MAILBOX_PASSWORD");
+        Assert.Equal("of systemd", MailPassword.Read(Settings(143), variables.GetValueOrDefault).Password);
+        folder.Delete(recursive: true);
+        Assert.Contains("mailbox.password_file", MailPassword.Read(Settings(143), variables.GetValueOrDefault).WhyNot, StringComparison.Ordinal);
     }
 
     [Fact]
@@ -143,8 +158,9 @@ public sealed class MailboxReaderTests
     public async Task M8_A_mailbox_server_that_never_answers_is_left_when_the_visit_ends()
     {
         using var server = new ScriptedImap(command => command == "GREETING" ? "* OK [CAPABILITY IMAP4rev1 AUTH=PLAIN] ready" : string.Empty);
+        using var password = new SmallFile("invented");
         using var end = CancellationTokenSource.CreateLinkedTokenSource(TestContext.Current.CancellationToken);
-        var reading = ReadAsync(Settings(server.Port), None, end.Token);
+        var reading = ReadAsync(Settings(server.Port, password.Name), None, end.Token);
         await server.Hangs;
         await end.CancelAsync();
         await Assert.ThrowsAnyAsync<OperationCanceledException>(() => reading);

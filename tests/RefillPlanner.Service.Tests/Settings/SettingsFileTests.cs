@@ -36,10 +36,25 @@ public sealed class SettingsFileTests
     [InlineData("{ \"mail\": { \"host\": \"mail.example.org\", \"security\": \"Plain\" } }", "c.json: mail.security: Plain is for this machine itself only, not for mail.example.org")]
     [InlineData("{ \"mail\": { \"from\": \"nobody\" } }", "c.json:1: mail.from: \"nobody\" will not do; it is an e-mail address")]
     [InlineData("{ \"mial\": { \"port\": 25 } }", "c.json:1: unknown key \"mial.port\"; nearest is \"mail\"")]
+    [InlineData("{ \"mailbox\": { \"host\": \"mail.example.org\" } }", "c.json: mailbox.user: is missing; name the user to whom the mailbox belongs")]
+    [InlineData("{ \"mailbox\": { \"user\": \"staff\" } }", "c.json: mailbox.host: is missing; without it no mailbox is read, so name the IMAP server or leave the section out")]
+    [InlineData("{ \"mailbox\": { \"host\": \"mail.example.org\", \"user\": \"staff\", \"security\": \"Plain\" } }", "c.json: mailbox.security: Plain is for this machine itself only, not for mail.example.org")]
+    [InlineData("{\n\"mailbox\": { \"port\": 70000 } }", "c.json:2: mailbox.port: \"70000\" will not do; it is a whole number from 1 to 65535")]
+    [InlineData("{ \"mailbox\": { \"pasword_file\": \"x\" } }", "c.json:1: unknown key \"pasword_file\"; nearest is \"password_file\"")]
+    [InlineData("{ \"mailbox\": { \"password_file\": \"/nowhere/secret\" } }", "c.json:1: mailbox.password_file: \"/nowhere/secret\" will not do; it is a file that only its owner may read: there is no such file")]
     [InlineData("{ \"policy\": { \"list_at\": \"03:30\" } }", "c.json:1: policy.list_at: \"03:30\" will not do; it is a time from 04:00 to 23:00")]
     [InlineData("{ \"policy\": { \"window_from\": \"19:00\", \"window_to\": \"09:00\" } }", "c.json:1: policy: window_from is not before window_to")]
     public void A_fault_is_one_line_with_its_place_and_what_would_be_right(string text, string expected) =>
         Assert.Equal(expected, Assert.Single(Parse(text).Faults).ToString());
+
+    [Fact]
+    public void A_mailbox_is_read_under_TLS_from_the_inbox_unless_told_otherwise()
+    {
+        var (settings, faults) = Parse("{ \"mailbox\": { \"host\": \"mail.example.org\", \"user\": \"staff\" } }");
+        Assert.Empty(faults);
+        Assert.Equal(new Service.Mail.MailboxSettings { Host = "mail.example.org", User = "staff", Port = 993, Security = Service.Mail.MailSecurity.SslOnConnect, Folder = "INBOX" }, settings.Mailbox);
+        Assert.Null(Parse("{}").Settings.Mailbox.Host);
+    }
 
     [Fact]
     public void Broken_JSON_is_named_with_its_line() => Assert.StartsWith("c.json:2: no valid JSON", Assert.Single(Parse("{\n\"policy\": { ").Faults).ToString(), System.StringComparison.Ordinal);
