@@ -4,8 +4,10 @@ using System.Linq;
 using System.Threading;
 using System.Threading.Tasks;
 using NodaTime;
+using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Messages;
 using RefillPlanner.Core.Tasks;
+using RefillPlanner.Service.Import;
 using RefillPlanner.Service.Mail;
 using Xunit;
 
@@ -33,6 +35,74 @@ public sealed class SendingCheckTests
         await SendAsync(bench, DeliveryOutcome.Accepted);
         var letter = bench.Route.Letters.Single(letter => letter.MessageId == message.Message.MessageId);
         Assert.DoesNotContain("arrange your next supply", letter.TextBody, StringComparison.Ordinal);
+    }
+
+    [Theory]
+    [InlineData("agreement taken back")]
+    [InlineData("opted out")]
+    [InlineData("in care")]
+    [InlineData("moved")]
+    [InlineData("deceased")]
+    [InlineData("another address")]
+    public async Task M10_Nothing_goes_to_a_patient_to_whom_it_may_not_go_any_more(string what)
+    {
+        using var bench = await BenchAsync(new Delivery(DeliveryOutcome.ServerAway, "421 busy"));
+        var notice = Queued(bench).First(message => message.Message.Kind == MessageKind.PatientNotice).Message;
+        using (var transaction = bench.Desk.Database.Begin())
+        {
+            var patient = transaction.Ledger.FindPatient(notice.PatientId!)!;
+            transaction.Ledger.Put(what switch
+            {
+                "agreement taken back" => patient with { EmailAgreedOn = null },
+                "opted out" => patient with { EmailOptedOutOn = Today },
+                "in care" => patient with { Status = PatientStatus.InCare },
+                "moved" => patient with { Status = PatientStatus.Moved },
+                "deceased" => patient with { Status = PatientStatus.Deceased },
+                _ => patient with { Email = "elsewhere@example.net" },
+            });
+            transaction.Commit();
+        }
+
+        await SendAsync(bench, DeliveryOutcome.Accepted);
+        Assert.DoesNotContain(bench.Route.Letters, letter => letter.MessageId == notice.MessageId);
+        using var reading = bench.Desk.Database.Read();
+        Assert.Equal(MessageState.Suppressed, reading.Outbox.Find(notice.Key)!.State);
+        Assert.Contains(reading.Outbox.ListNotAccepted(notice.SiteId!, Instant.MinValue), listed => listed.Key == notice.Key);
+    }
+
+    [Fact]
+    public async Task M10_Nothing_goes_to_a_patient_whose_course_has_ended_since()
+    {
+        using var bench = await BenchAsync(new Delivery(DeliveryOutcome.ServerAway, "421 busy"));
+        var notice = Queued(bench).First(message => message.Message is { Kind: MessageKind.PatientNotice, TaskKeys: [var only] } && only.Text.StartsWith("refill-contact/", StringComparison.Ordinal)).Message;
+        var course = notice.TaskKeys[0].Text.Split('/')[1];
+        Assert.Empty(bench.Import($"fact_id,course_id,kind,on\r\nF-END,{course},ended,2026-03-02\r\n").Refusals);
+        bench.Planning.Run();
+        await SendAsync(bench, DeliveryOutcome.Accepted);
+        Assert.DoesNotContain(bench.Route.Letters, letter => letter.MessageId == notice.MessageId);
+        using var reading = bench.Desk.Database.Read();
+        Assert.Equal(MessageState.Expired, reading.Outbox.Find(notice.Key)!.State);
+    }
+
+    [Fact]
+    public async Task M10_Nothing_goes_to_a_patient_who_has_lapsed()
+    {
+        // The last fill was 182 days before, and its doses were covered for four weeks; lapsed is more than 90 days.
+        using var bench = new Bench(Start);
+        bench.ImportDemo(Today);
+        var lapsed = RosterImport.Run(bench.Desk.Database, RosterFolder.Of(new Dictionary<string, string>
+        {
+            ["patients.csv"] = "patient_id,name,site_id,email,email_agreed_on\r\nPT-L,Quill Longgone,S-1,lapsed@example.net,2025-01-01\r\n",
+            ["courses.csv"] = "course_id,patient_id,started_on,device_id\r\nC-L,PT-L,2025-09-01,D-U100\r\n",
+            ["steps.csv"] = "course_id,step,product_id,doses,every_days\r\nC-L,1,P-SEMA,0.25 mg,7\r\n",
+            ["facts.csv"] = "fact_id,course_id,kind,on,product_id,containers\r\nF-L,C-L,dispensed,2025-09-01,P-SEMA,1\r\n",
+        }), bench.Desk.Now, "test");
+        Assert.Empty(lapsed.Refusals);
+        await bench.Rounds.CatchUpAsync(TestContext.Current.CancellationToken);
+        using var reading = bench.Desk.Database.Read();
+        var notice = reading.Outbox.ListOfPatient("PT-L").Single(message => message.Message.Kind == MessageKind.PatientNotice);
+        Assert.Equal((MessageState.Suppressed, "lapsed: no fill and no covered dose for more than 90 days"), (notice.State, notice.Detail));
+        Assert.DoesNotContain(bench.Route.Letters, letter => letter.To.Mailboxes.Single().Address == "lapsed@example.net");
     }
 
     [Theory]
