@@ -20,6 +20,9 @@ internal static class OutboxRow
     private const string Row = "F8";
     private const int Rounds = 5;
 
+    // The planner is a service: what the compiler makes of it in the first seconds is not what it runs as.
+    private const int WarmUps = 5;
+
     public static void Measure(BenchmarkRun run)
     {
         using var sink = MailSink.Find();
@@ -34,10 +37,10 @@ internal static class OutboxRow
         {
             var count = run.Options.Short ? 200 : 4_000;
             var mail = new MailSettings { Host = "127.0.0.1", Port = sink.Port, Security = MailSecurity.Plain };
-            var patients = ListPatients(desk, count);
+            var patients = ListReachable(desk, mail, ListPatients(desk, count), run.Report);
             var (ours, kept, anew) = (new List<double>(), new List<double>(), new List<double>());
             var bytes = 0;
-            for (var round = 0; round <= (run.Options.Short ? 0 : Rounds); round++)
+            for (var round = 0; round < (run.Options.Short ? 1 : WarmUps + Rounds); round++)
             {
                 bytes = Queue(desk, patients, round);
                 ours.Add(Drain(desk, mail, patients.Count, run.Report));
@@ -47,10 +50,10 @@ internal static class OutboxRow
 
             if (run.Options.Short)
                 return;
-            var (middle, middleKept, middleAnew) = (Timing.Median(ours[1..]), Timing.Median(kept[1..]), Timing.Median(anew[1..]));
+            var (middle, middleKept, middleAnew) = (Timing.Median(ours[WarmUps..]), Timing.Median(kept[WarmUps..]), Timing.Median(anew[WarmUps..]));
             run.Report.Add(Row, $"{Figures.Count(patients.Count)} messages composed, marked, sent over 4 connections, marked", Each(middle, patients.Count), $"{Each(middleKept, patients.Count)} smtp-source, one connection, kept", middleKept / middle, new Goal(1.2, AtLeast: true));
             run.Report.Add(Row, "the same", Each(middle, patients.Count), $"{Each(middleAnew, patients.Count)} smtp-source, a connection a message", middleAnew / middle);
-            run.Report.Remark($"F8: messages of {Figures.Count(bytes)} bytes on both sides, into the same smtp-sink, in turns, middle of {Rounds} after one that does not count; each patient is planned once more to see whether the mail may still go; synchronous=FULL.");
+            run.Report.Remark($"F8: messages of {Figures.Count(bytes)} bytes on both sides, into the same smtp-sink, in turns, middle of {Rounds} after {WarmUps} that do not count; each patient is planned once more to see whether the mail may still go; synchronous=FULL.");
         }
     }
 
@@ -60,6 +63,17 @@ internal static class OutboxRow
     {
         using var reading = desk.Database.Read();
         return [.. reading.Ledger.ListPatients().Where(patient => patient.MayBeMailed && patient.TimeZone is null).Take(count).Select(patient => patient.Id)];
+    }
+
+    // Those who have lapsed get no mail, and say so.
+    private static List<string> ListReachable(Desk desk, MailSettings mail, List<string> patients, Report report)
+    {
+        Queue(desk, patients, round: -1);
+        Drain(desk, mail, count: null, report);
+        using var reading = desk.Database.Read();
+        var lapsed = reading.Outbox.List(MessageState.Suppressed).Select(message => message.Message.PatientId).ToHashSet();
+        report.Check(Row, $"{Figures.Count(lapsed.Count)} of {Figures.Count(patients.Count)} patients have lapsed and got nothing", lapsed.Count < patients.Count / 100);
+        return [.. patients.Where(patient => !lapsed.Contains(patient))];
     }
 
     // One mail for each patient about a task of theirs, as the work itself writes it; the length of the last one.
@@ -88,14 +102,15 @@ internal static class OutboxRow
         return (int)bytes.Length;
     }
 
-    private static double Drain(Desk desk, MailSettings mail, int count, Report report)
+    private static double Drain(Desk desk, MailSettings mail, int? count, Report report)
     {
         var composer = new MailComposer(new MailTemplates(), mail);
         var delivery = new OutboxDelivery(desk, new SendingCheck(desk, new PatientLetters(composer)), new MailPauses(desk, composer), MailRoutes.Of(mail, string.Empty, TimeProvider.System));
         var began = Stopwatch.GetTimestamp();
         var accepted = delivery.SendAllAsync(CancellationToken.None).GetAwaiter().GetResult();
         var took = Stopwatch.GetElapsedTime(began).TotalNanoseconds;
-        report.Check(Row, $"{Figures.Count(accepted)} of {Figures.Count(count)} messages accepted", accepted == count);
+        if (count is int expected)
+            report.Check(Row, $"{Figures.Count(accepted)} of {Figures.Count(expected)} messages accepted", accepted == expected);
         return took;
     }
 }
