@@ -63,7 +63,7 @@ public sealed class MailTests
     }
 
     [Fact]
-    public void A_template_that_asks_for_what_is_not_there_throws_and_nothing_is_sent()
+    public void M9_A_template_that_asks_for_what_is_not_there_throws_and_nothing_is_sent()
     {
         var templates = new MailTemplates(new Dictionary<string, string> { ["broken.txt"] = "{{ notice.dose }}" });
         Assert.ThrowsAny<Exception>(() => templates.Render("broken.txt", "notice", Letters.Notice(Language.English)));
