@@ -3,7 +3,6 @@ using System.Collections.Generic;
 using System.CommandLine;
 using System.IO;
 using System.Linq;
-using System.Text.Encodings.Web;
 using System.Text.Json;
 using NodaTime.Text;
 using RefillPlanner.Store;
@@ -13,8 +12,6 @@ namespace RefillPlanner.Service.Commands;
 /// <summary><c>audit</c>: whether the record of who did what holds together, and what it says about one thing.</summary>
 internal static class AuditCommand
 {
-    private static readonly JsonSerializerOptions Json = new() { PropertyNamingPolicy = JsonNamingPolicy.SnakeCaseLower, Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
-
     public static Command Build(TextWriter output) => new("audit", """
         The audit: who moved what, when, from where to where, in a chain of hashes that a change would break.
 
@@ -41,7 +38,7 @@ internal static class AuditCommand
             using var reading = database.Read();
             var verdict = reading.Audit.Verify();
             output.WriteLine(result.GetValue(json)
-                ? JsonSerializer.Serialize(verdict, Json)
+                ? JsonSerializer.Serialize(verdict, CommandJson.Options)
                 : verdict.BrokenAt is long row
                     ? $"Broken at row {row}: it does not follow from the one before it, so it or what stood before it was changed, added or taken out. Rows that hold: {verdict.Rows}, head {verdict.Head}."
                     : $"Whole: {verdict.Rows} rows, head {verdict.Head}.");
@@ -69,7 +66,7 @@ internal static class AuditCommand
             var rows = Enum.GetValues<AuditSubject>().SelectMany(what => reading.Audit.ListAbout(what, result.GetValue(subject)!)).OrderBy(row => row.AuditId).ToArray();
             if (rows.Length == 0)
                 throw new CommandException(ExitCode.BadInput, $"The audit says nothing about {result.GetValue(subject)}.");
-            output.WriteLine(result.GetValue(json) ? JsonSerializer.Serialize(rows.Select(Shape), Json) : string.Join('\n', rows.Select(Say)));
+            output.WriteLine(result.GetValue(json) ? JsonSerializer.Serialize(rows.Select(Shape), CommandJson.Options) : string.Join('\n', rows.Select(Say)));
             return ExitCode.Done;
         });
         return command;

@@ -14,8 +14,6 @@ internal static class BackupCommand
     private const int DiskFull = 13;
     private const int CannotOpen = 14;
 
-    private static readonly JsonSerializerOptions Json = new() { PropertyNamingPolicy = JsonNamingPolicy.SnakeCaseLower };
-
     public static Command Build(TextWriter output, TimeProvider time)
     {
         var target = new Argument<string>("FILE_OR_FOLDER") { Description = "The backup, which must not be there yet; or a folder, in which it is named by day and time." };
@@ -35,7 +33,7 @@ internal static class BackupCommand
             using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), time);
             var report = Make(premises, result.GetValue(target)!);
             output.WriteLine(result.GetValue(json)
-                ? JsonSerializer.Serialize(report, Json)
+                ? JsonSerializer.Serialize(report, CommandJson.Options)
                 : string.Create(CultureInfo.InvariantCulture, $"{report.File}\n{report.Bytes} bytes, {report.Rows} rows read back whole; audit of {report.AuditRows} rows, head {report.AuditHead}"));
             return ExitCode.Done;
         });

@@ -3,7 +3,6 @@ using System.Collections.Generic;
 using System.CommandLine;
 using System.IO;
 using System.Linq;
-using System.Text.Encodings.Web;
 using System.Text.Json;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
@@ -17,13 +16,6 @@ namespace RefillPlanner.Service.Commands;
 /// <summary><c>due</c>: the refill-due list of the day.</summary>
 internal static class DueCommand
 {
-    private static readonly JsonSerializerOptions Json = new()
-    {
-        PropertyNamingPolicy = JsonNamingPolicy.SnakeCaseLower,
-        Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
-        Converters = { new DateWriter() },
-    };
-
     public static Command Build(TextWriter output, TimeProvider time)
     {
         var data = SharedOptions.Data();
@@ -59,19 +51,10 @@ internal static class DueCommand
             using var reading = premises.Desk.Database.Read();
             var lists = reading.Ledger.ListSites().Select(site => morning.List(reading, site, premises.Desk.Now)).ToArray();
             output.WriteLine(result.GetValue(json)
-                ? JsonSerializer.Serialize(lists, Json)
+                ? JsonSerializer.Serialize(lists, CommandJson.Options)
                 : string.Join("\n\n", lists.Select(list => templates.Render("morning-list.txt", "list", list).TrimEnd('\n'))));
             return isPlanned ? ExitCode.Done : ExitCode.Refused;
         });
         return command;
-    }
-
-    private sealed class DateWriter : System.Text.Json.Serialization.JsonConverter<LocalDate>
-    {
-        public override LocalDate Read(ref Utf8JsonReader reader, Type typeToConvert, JsonSerializerOptions options) =>
-            NodaTime.Text.LocalDatePattern.Iso.Parse(reader.GetString()!).GetValueOrThrow();
-
-        public override void Write(Utf8JsonWriter writer, LocalDate value, JsonSerializerOptions options) =>
-            writer.WriteStringValue(NodaTime.Text.LocalDatePattern.Iso.Format(value));
     }
 }

@@ -2,7 +2,6 @@ using System.Collections.Generic;
 using System.CommandLine;
 using System.IO;
 using System.Linq;
-using System.Text.Encodings.Web;
 using System.Text.Json;
 using NodaTime;
 using NodaTime.Text;
@@ -17,13 +16,6 @@ namespace RefillPlanner.Service.Commands;
 /// <summary><c>explain</c>: the working of one course, as a person would check it; what a journey takes; how courses could be aligned.</summary>
 internal static class ExplainCommand
 {
-    private static readonly JsonSerializerOptions Json = new()
-    {
-        PropertyNamingPolicy = JsonNamingPolicy.SnakeCaseLower,
-        Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping,
-        Converters = { new DateWriter() },
-    };
-
     public static Command Build(TextWriter output, TimeProvider time)
     {
         var course = new Argument<string?>("COURSE") { Description = "Id of the course.", Arity = ArgumentArity.ZeroOrOne };
@@ -91,7 +83,7 @@ internal static class ExplainCommand
             throw new CommandException(ExitCode.Usage, $"--travel: {ends[0]} has come: a journey is planned before its first day.");
         var plan = TravelPlanning.Of(course, desk.Settings.PolicyOf(course.Site.Id), today, from, until);
         if (asJson)
-            output.WriteLine(JsonSerializer.Serialize(new { Course = id, From = from, Until = until, plan.RunOutOn, plan.WantedOn, plan.FillDays, Items = Items(plan.Items), plan.LastsUntil, plan.EarliestFillOn, plan.IsAllowed }, Json));
+            output.WriteLine(JsonSerializer.Serialize(new { Course = id, From = from, Until = until, plan.RunOutOn, plan.WantedOn, plan.FillDays, Items = Items(plan.Items), plan.LastsUntil, plan.EarliestFillOn, plan.IsAllowed }, CommandJson.Options));
         else
             output.Write(ProposalText.Of(id, plan, from, until));
     }
@@ -115,19 +107,10 @@ internal static class ExplainCommand
                 proposal.NextOn,
                 Fills = proposal.Fills.Select(fill => new { Course = fill.CourseId, fill.RunOutOn, Items = Items(fill.Items), fill.LastsUntil, fill.EarliestFillOn, fill.IsAllowed, fill.Reaches }),
                 proposal.LeftOut,
-            }, Json));
+            }, CommandJson.Options));
         else
             output.Write(ProposalText.Of(proposal));
     }
 
     private static IEnumerable<object> Items(IReadOnlyList<RefillItem> items) => items.Select(item => new { Product = item.ProductId, item.Step, item.Containers });
-
-    private sealed class DateWriter : System.Text.Json.Serialization.JsonConverter<LocalDate>
-    {
-        public override LocalDate Read(ref Utf8JsonReader reader, System.Type typeToConvert, JsonSerializerOptions options) =>
-            LocalDatePattern.Iso.Parse(reader.GetString()!).GetValueOrThrow();
-
-        public override void Write(Utf8JsonWriter writer, LocalDate value, JsonSerializerOptions options) =>
-            writer.WriteStringValue(LocalDatePattern.Iso.Format(value));
-    }
 }

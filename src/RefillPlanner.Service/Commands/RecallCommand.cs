@@ -2,7 +2,6 @@ using System.Collections.Generic;
 using System.CommandLine;
 using System.IO;
 using System.Linq;
-using System.Text.Encodings.Web;
 using System.Text.Json;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Supply;
@@ -14,8 +13,6 @@ namespace RefillPlanner.Service.Commands;
 /// <summary><c>recall</c>: who has a lot, and everything that follows from its recall.</summary>
 internal static class RecallCommand
 {
-    private static readonly JsonSerializerOptions Json = new() { PropertyNamingPolicy = JsonNamingPolicy.SnakeCaseLower, Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
-
     public static Command Build(TextWriter output, TimeProvider time)
     {
         var lot = new Argument<string>("LOT") { Description = "The lot, as recorded with fills." };
@@ -55,7 +52,7 @@ internal static class RecallCommand
     {
         if (asJson)
         {
-            output.WriteLine(JsonSerializer.Serialize(holders.Select(holder => Row(holder, isDryRun)), Json));
+            output.WriteLine(JsonSerializer.Serialize(holders.Select(holder => Row(holder, isDryRun)), CommandJson.Options));
             return;
         }
 
@@ -87,7 +84,7 @@ internal static class RecallCommand
     private static void WriteUndone(TextWriter output, IReadOnlyList<CourseSnapshot> courses, string lot, bool asJson)
     {
         if (asJson)
-            output.WriteLine(JsonSerializer.Serialize(courses.Select(course => new { Patient = course.Patient.Id, Course = course.Course.Id }), Json));
+            output.WriteLine(JsonSerializer.Serialize(courses.Select(course => new { Patient = course.Patient.Id, Course = course.Course.Id }), CommandJson.Options));
         else
             output.WriteLine(courses.Count == 0 ? $"There is no recall of lot {lot} to take back." : $"The recall of lot {lot} is taken back for {courses.Count} courses: {string.Join(", ", courses.Select(course => course.Course.Id))}.");
     }

@@ -3,7 +3,6 @@ using System.Collections.Generic;
 using System.CommandLine;
 using System.IO;
 using System.Linq;
-using System.Text.Encodings.Web;
 using System.Text.Json;
 using System.Threading.Tasks;
 using Microsoft.Data.Sqlite;
@@ -18,8 +17,6 @@ namespace RefillPlanner.Service.Commands;
 /// <summary><c>self-check</c>: looks at all that the service stands on, and says what to do.</summary>
 internal static class SelfCheckCommand
 {
-    private static readonly JsonSerializerOptions Json = new() { WriteIndented = true, PropertyNamingPolicy = JsonNamingPolicy.SnakeCaseLower, Encoder = JavaScriptEncoder.UnsafeRelaxedJsonEscaping };
-
     public static Command Build(TextWriter output, TimeProvider time)
     {
         var data = SharedOptions.Data();
@@ -38,7 +35,7 @@ internal static class SelfCheckCommand
         {
             var rows = await RunAsync(Premises.FolderOf(result.GetValue(data)), result.GetValue(config), time);
             await output.WriteLineAsync(result.GetValue(json)
-                ? JsonSerializer.Serialize(rows.Select(row => new { check = row.Name, verdict = Word(row.Verdict), seen = row.Seen, what_to_do = row.WhatToDo }), Json)
+                ? JsonSerializer.Serialize(rows.Select(row => new { check = row.Name, verdict = Word(row.Verdict), seen = row.Seen, what_to_do = row.WhatToDo }), CommandJson.Options)
                 : string.Join('\n', rows.Select(Say)));
             return Code(rows);
         });

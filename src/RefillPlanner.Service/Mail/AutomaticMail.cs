@@ -18,7 +18,7 @@ public static class AutomaticMail
         || (mail.Headers["Return-Path"] is string path && path.Trim() is "<>" or ""); // RFC 5321, section 4.5.5: what must not be answered
 
     /// <summary>
-    /// Whether a reader pressed the button "Unsubscribe" of Apple's mail program. It marks that mail as an automatic answer, but a person asked for
+    /// Whether a reader pressed the button "Unsubscribe" of a mail program that marks such mail with a header of its own. It marks that mail as an automatic answer, but a person asked for
     /// it (as in sisimai/set-of-emails, maildir/bsd/arf-26.eml).
     /// </summary>
     public static bool IsUnsubscribeButton(MimeMessage mail) => mail.Headers["X-Apple-Unsubscribe"]?.Trim() is "true";

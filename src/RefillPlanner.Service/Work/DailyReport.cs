@@ -34,7 +34,7 @@ public sealed class DailyReport(Desk desk, MailComposer composer)
     {
         Day = DateText.Full(today),
         Accepted = transaction.Outbox.CountSince(MessageState.Accepted, today.PlusDays(-1).AtStartOfDayInZone(DateTimeZone.Utc).ToInstant()),
-        NotAccepted = new[] { MessageState.Bounced, MessageState.Expired, MessageState.Unknown, MessageState.Suppressed }.Sum(state => transaction.Outbox.CountSince(state, now - NotReachedFor)),
+        NotAccepted = transaction.Outbox.CountNotAccepted(now - NotReachedFor),
         Waiting = transaction.Outbox.Count(MessageState.Queued),
         Pauses = [.. transaction.Pauses.List().Where(pause => pause.IsInForce(now)).Select(pause => pause.Say(DateTimeZone.Utc))],
         AuditHead = transaction.Audit.FindHead(),

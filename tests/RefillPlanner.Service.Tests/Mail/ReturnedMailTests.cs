@@ -149,7 +149,7 @@ public sealed class ReturnedMailTests
     [InlineData("Precedence: first-class\n")]
     public void M10_A_person_whose_mail_says_that_it_is_not_automatic_opts_out(string headers) => Assert.IsType<ReturnedMail.OptOut>(Read(Reports.Mail("STOP", headers: headers)));
 
-    // Apple's mail program marks it so: sisimai/set-of-emails, maildir/bsd/arf-26.eml.
+    // One mail program marks it so: sisimai/set-of-emails, maildir/bsd/arf-26.eml.
     [Theory]
     [InlineData("STOP " + Reports.Hash, Reports.Hash)]
     [InlineData("", null)]

@@ -33,6 +33,16 @@ internal sealed class Bench : IDisposable
         (Desk, _services) = Start();
     }
 
+    /// <summary>The demo around a day, after a first round in which the mail server answered every letter alike.</summary>
+    public static async Task<Bench> LivedAsync(DateTimeOffset start, LocalDate today, Delivery answer, PlannerSettings? settings = null)
+    {
+        var bench = new Bench(start, settings);
+        bench.Route.Answer = _ => answer;
+        bench.ImportDemo(today);
+        await bench.Rounds.CatchUpAsync(CancellationToken.None);
+        return bench;
+    }
+
     public FakeTimeProvider Time { get; }
 
     public Desk Desk { get; private set; }

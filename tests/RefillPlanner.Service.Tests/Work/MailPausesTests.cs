@@ -149,12 +149,5 @@ public sealed class MailPausesTests
         return reading.Pauses.List().Single(pause => pause.Kind == kind);
     }
 
-    private static async Task<Bench> BenchAsync(Delivery answer)
-    {
-        var bench = new Bench(Start, new PlannerSettings { Mail = new MailSettings { ServiceTo = "owner@example.org" } });
-        bench.Route.Answer = _ => answer;
-        bench.ImportDemo(Today);
-        await bench.Rounds.CatchUpAsync(TestContext.Current.CancellationToken);
-        return bench;
-    }
+    private static Task<Bench> BenchAsync(Delivery answer) => Bench.LivedAsync(Start, Today, answer, new PlannerSettings { Mail = new MailSettings { ServiceTo = "owner@example.org" } });
 }

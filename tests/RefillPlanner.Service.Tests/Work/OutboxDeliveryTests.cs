@@ -158,14 +158,7 @@ public sealed class OutboxDeliveryTests
         Assert.Contains(bench.Route.Letters, letter => letter.To.Mailboxes.Single().Address.StartsWith("patient", StringComparison.Ordinal));
     }
 
-    private static async Task<Bench> BenchAsync(Delivery answer)
-    {
-        var bench = new Bench(Start);
-        bench.Route.Answer = _ => answer;
-        bench.ImportDemo(Today);
-        await bench.Rounds.CatchUpAsync(TestContext.Current.CancellationToken);
-        return bench;
-    }
+    private static Task<Bench> BenchAsync(Delivery answer) => Bench.LivedAsync(Start, Today, answer);
 
     private static string WaitingPatient(Bench bench)
     {

@@ -204,12 +204,5 @@ public sealed class SendingCheckTests
         await bench.Outbox.SendAllAsync(TestContext.Current.CancellationToken);
     }
 
-    private static async Task<Bench> BenchAsync(Delivery answer)
-    {
-        var bench = new Bench(Start);
-        bench.Route.Answer = _ => answer;
-        bench.ImportDemo(Today);
-        await bench.Rounds.CatchUpAsync(TestContext.Current.CancellationToken);
-        return bench;
-    }
+    private static Task<Bench> BenchAsync(Delivery answer) => Bench.LivedAsync(Start, Today, answer);
 }
