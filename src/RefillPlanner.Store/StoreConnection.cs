@@ -1,5 +1,6 @@
 using System;
 using Microsoft.Data.Sqlite;
+using SQLitePCL;
 
 namespace RefillPlanner.Store;
 
@@ -11,6 +12,21 @@ internal sealed class StoreConnection : IDisposable
 
     // Pages in the write-ahead log before they are carried over into the file.
     private const int PagesInLog = 4_000;
+
+    // What a statement changed is kept apart until it ends, in memory up to so many bytes: twice what SQLite would, and less than 128 KiB, which is
+    // the most that it can write at once when it needs a file after all.
+    private const int StatementBytes = 124 * 1024;
+    private const int StatementBytesInMemory = 26; // SQLITE_CONFIG_STMTJRNL_SPILL
+
+    // Must be said before the first connection of the process; later it is refused, and all works as before, only slower. A connection is used by
+    // one thread at a time: SQLite need not lock at each call, nor count what it holds.
+    static StoreConnection()
+    {
+        Batteries_V2.Init();
+        _ = raw.sqlite3_config(raw.SQLITE_CONFIG_MULTITHREAD);
+        _ = raw.sqlite3_config(raw.SQLITE_CONFIG_MEMSTATUS, 0);
+        _ = raw.sqlite3_config(StatementBytesInMemory, StatementBytes);
+    }
 
     /// <summary>Opens the file.</summary>
     /// <param name="connectionString">Where it is.</param>
