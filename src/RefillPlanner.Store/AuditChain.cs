@@ -14,6 +14,8 @@ internal static class AuditChain
     /// <summary>Bytes of a hash.</summary>
     public const int HashBytes = SHA256.HashSizeInBytes;
 
+    private const int MostOnStack = 1_024;
+
     /// <summary>What stands before the first row.</summary>
     public static readonly byte[] Start = new byte[HashBytes];
 
@@ -23,24 +25,19 @@ internal static class AuditChain
     /// <param name="columns">The other columns, in the order of the table, as they stand in the file; null: NULL.</param>
     public static byte[] Next(ReadOnlySpan<byte> before, long id, params ReadOnlySpan<string?> columns)
     {
-        using var hash = IncrementalHash.CreateHash(HashAlgorithmName.SHA256);
-        hash.AppendData(before);
-        Span<byte> number = stackalloc byte[sizeof(long)];
-        Append(hash, number, id);
+        var length = before.Length + sizeof(long);
+        foreach (var column in columns)
+            length += sizeof(long) + (column is null ? 0 : Encoding.UTF8.GetByteCount(column));
+        var row = length <= MostOnStack ? stackalloc byte[length] : new byte[length];
+        before.CopyTo(row);
+        var rest = Write(row[before.Length..], id);
         foreach (var column in columns)
         {
-            if (column is null)
-            {
-                Append(hash, number, -1);
-                continue;
-            }
-
-            var bytes = Encoding.UTF8.GetBytes(column);
-            Append(hash, number, bytes.Length);
-            hash.AppendData(bytes);
+            rest = Write(rest, column is null ? -1 : Encoding.UTF8.GetBytes(column, rest[sizeof(long)..]));
+            rest = column is null ? rest : rest[Encoding.UTF8.GetByteCount(column)..];
         }
 
-        return hash.GetHashAndReset();
+        return SHA256.HashData(row);
     }
 
     /// <summary>Hashes row after row, as SQLite asks for them when a chain is begun with rows that were there before.</summary>
@@ -50,9 +47,9 @@ internal static class AuditChain
         return row => last = Next(last, (long)row[0]!, [.. Array.ConvertAll(row[1..], column => column as string)]);
     }
 
-    private static void Append(IncrementalHash hash, Span<byte> number, long value)
+    private static Span<byte> Write(Span<byte> bytes, long value)
     {
-        BinaryPrimitives.WriteInt64LittleEndian(number, value);
-        hash.AppendData(number);
+        BinaryPrimitives.WriteInt64LittleEndian(bytes, value);
+        return bytes[sizeof(long)..];
     }
 }

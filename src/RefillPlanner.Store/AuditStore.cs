@@ -82,7 +82,7 @@ public sealed class AuditStore
     {
         if (_lastId < 0)
             ReadLast();
-        var (moment, kind) = (Store.Columns.Moment.Format(at), Core.Ledger.Kebab.Of(what));
+        var (moment, kind) = (Moments.Format(at), Core.Ledger.Kebab.Of(what));
         _lastHash = AuditChain.Next(_lastHash, ++_lastId, moment, by, kind, subject, before, after, note);
         _statements.For($"INSERT INTO audit ({Columns}, hash) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?);")
             .Bind(_lastId).Bind(moment).Bind(by).Bind(kind).Bind(subject).Bind(before).Bind(after).Bind(note).Bind(_lastHash).Run();

@@ -1,6 +1,5 @@
 using System;
 using System.Collections.Generic;
-using System.Globalization;
 using System.Linq;
 using NodaTime;
 using NodaTime.Text;
@@ -11,8 +10,8 @@ namespace RefillPlanner.Store;
 /// <summary>Lists and names as they stand in one text column.</summary>
 internal static class Columns
 {
-    /// <summary>An instant, of fixed width, so that text order is time order.</summary>
-    public static readonly InstantPattern Moment = InstantPattern.Create("uuuu-MM-dd'T'HH:mm:ss.fff'Z'", CultureInfo.InvariantCulture);
+    /// <summary>How many characters a date has.</summary>
+    public const int DateWidth = 10;
 
     /// <summary>An enum member by its written name.</summary>
     /// <exception cref="InvalidOperationException">The column holds a name that this program does not know.</exception>
@@ -37,6 +36,28 @@ internal static class Columns
 
     /// <summary>Amounts of a column.</summary>
     public static IReadOnlyList<Amount> Amounts(string text) => [.. Split(text).Select(item => new Amount(long.Parse(item)))];
+
+    /// <summary>Writes a date as it stands in a column: four digits, two, two.</summary>
+    /// <param name="date">Of a year from 0 to 9999.</param>
+    /// <param name="bytes">At least <see cref="DateWidth"/> of them.</param>
+    /// <exception cref="ArgumentOutOfRangeException">The year has not four digits.</exception>
+    public static void Write(LocalDate date, Span<byte> bytes)
+    {
+        var (year, month, day) = date;
+        ArgumentOutOfRangeException.ThrowIfNegative(year, nameof(date));
+        ArgumentOutOfRangeException.ThrowIfGreaterThan(year, 9999, nameof(date));
+        (bytes[4], bytes[7]) = ((byte)'-', (byte)'-');
+        WriteDigits(bytes[..4], year);
+        WriteDigits(bytes[5..7], month);
+        WriteDigits(bytes[8..DateWidth], day);
+    }
+
+    /// <summary>Writes a number with leading zeros over all of some bytes.</summary>
+    public static void WriteDigits(Span<byte> bytes, int number)
+    {
+        for (var i = bytes.Length - 1; i >= 0; i--, number /= 10)
+            bytes[i] = (byte)('0' + number % 10);
+    }
 
     /// <summary>A date as it stands in a column: four digits, two, two.</summary>
     /// <exception cref="InvalidOperationException">The column holds no date.</exception>

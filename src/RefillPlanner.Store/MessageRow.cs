@@ -35,7 +35,7 @@ internal static class MessageRow
         .With(Kebab.Of(message.State)).With(message.Attempts).With(message.NextAttemptAt).With(Text(message.LeaseUntil)).With(message.ChangedAt).With(message.Detail).Value;
 
     /// <summary>An instant as it stands in a column; null: NULL.</summary>
-    public static string? Text(Instant? instant) => instant is Instant known ? Store.Columns.Moment.Format(known) : null;
+    public static string? Text(Instant? instant) => instant is Instant known ? Moments.Format(known) : null;
 
     /// <summary>Reads a message's life and, after its columns, its words.</summary>
     /// <exception cref="DamagedRowException">One of the two is not as it was written.</exception>

@@ -64,7 +64,7 @@ public static class Migrator
             connection.Execute(migration.Sql, transaction: transaction);
             connection.Execute(
                 "INSERT INTO schema_migrations (number, name, checksum, applied_at) VALUES (@Number, @Name, @Checksum, @at);",
-                new { migration.Number, migration.Name, migration.Checksum, at = Columns.Moment.Format(now) },
+                new { migration.Number, migration.Name, migration.Checksum, at = Moments.Format(now) },
                 transaction);
         }
 

@@ -17,16 +17,18 @@ internal sealed class PreparedStatement : IDisposable
 {
     private readonly SqliteConnection _connection;
     private readonly sqlite3_stmt _statement;
+    private readonly nint _handle;
     private int _bound;
     private bool _isRunning;
     private RowDigest? _digest;
-    private (Instant At, string Text) _instant = (default, Columns.Moment.Format(default));
+    private HeldRow _held;
 
     public PreparedStatement(SqliteConnection connection, string sql)
     {
         _connection = connection;
         Sql = sql;
         Check(raw.sqlite3_prepare_v2(connection.Handle, sql, out _statement));
+        _handle = _statement.DangerousGetHandle();
     }
 
     /// <summary>Whether it is bound, or its rows are being read.</summary>
@@ -68,7 +70,7 @@ internal sealed class PreparedStatement : IDisposable
         if (number is not long value)
             return BindNull();
         _digest = _digest?.With(value);
-        return Bound(raw.sqlite3_bind_int64(_statement, ++_bound, value));
+        return Bound(ShortCalls.Bind(_handle, ++_bound, value));
     }
 
     /// <summary>Gives the next parameter a date as ISO text; null: NULL.</summary>
@@ -76,28 +78,24 @@ internal sealed class PreparedStatement : IDisposable
     {
         if (date is not LocalDate value)
             return BindNull();
-        var (year, month, day) = value;
-        Span<byte> bytes =
-        [
-            (byte)('0' + (year / 1000)), (byte)('0' + (year / 100 % 10)), (byte)('0' + (year / 10 % 10)), (byte)('0' + (year % 10)), (byte)'-',
-            (byte)('0' + (month / 10)), (byte)('0' + (month % 10)), (byte)'-', (byte)('0' + (day / 10)), (byte)('0' + (day % 10)),
-        ];
+        Span<byte> bytes = stackalloc byte[Columns.DateWidth];
+        Columns.Write(value, bytes);
         return BindText(bytes);
     }
 
     /// <summary>Gives the next parameter an instant as text of one width.</summary>
     public PreparedStatement Bind(Instant instant)
     {
-        if (instant != _instant.At)
-            _instant = (instant, Columns.Moment.Format(instant));
-        return Bind(_instant.Text);
+        Span<byte> bytes = stackalloc byte[Moments.Width];
+        Moments.Write(instant, bytes);
+        return BindText(bytes);
     }
 
     /// <summary>Gives the next parameter bytes.</summary>
     public PreparedStatement Bind(ReadOnlySpan<byte> bytes)
     {
         _digest = _digest?.With(bytes);
-        return Bound(bytes.IsEmpty ? raw.sqlite3_bind_zeroblob(_statement, ++_bound, 0) : raw.sqlite3_bind_blob(_statement, ++_bound, bytes));
+        return Bound(ShortCalls.BindBlob(_handle, ++_bound, bytes));
     }
 
     /// <summary>Runs a statement that gives no rows; true: it changed something.</summary>
@@ -172,15 +170,24 @@ internal sealed class PreparedStatement : IDisposable
         var digest = RowDigest.Empty;
         for (var column = from; column < from + columns; column++)
         {
-            digest = raw.sqlite3_column_type(_statement, column) switch
+            switch (ShortCalls.TypeOf(_handle, column))
             {
-                raw.SQLITE_NULL => digest.WithNull(),
-                raw.SQLITE_INTEGER => digest.With(Long(column)),
-                _ => digest.With(Span(column)),
-            };
+                case raw.SQLITE_NULL:
+                    _held.HoldNull(column);
+                    digest = digest.WithNull();
+                    break;
+                case raw.SQLITE_INTEGER:
+                    _held.Hold(column, Long(column));
+                    digest = digest.With(Long(column));
+                    break;
+                default:
+                    _held.Hold(column, Span(column));
+                    digest = digest.With(Span(column));
+                    break;
+            }
         }
 
-        return raw.sqlite3_column_type(_statement, from + columns) == raw.SQLITE_INTEGER && digest.Value == Long(from + columns);
+        return ShortCalls.TypeOf(_handle, from + columns) == raw.SQLITE_INTEGER && digest.Value == Long(from + columns);
     }
 
     /// <summary>Returns when the row is as it was written; its id stands in the first of the columns.</summary>
@@ -191,7 +198,7 @@ internal sealed class PreparedStatement : IDisposable
     public PreparedStatement Whole(string table, int columns, int from = 0) => IsWhole(columns, from) ? this : throw new DamagedRowException(table, Text(from));
 
     // As bytes, because a text may hold a NUL.
-    public string Text(int column) => Encoding.UTF8.GetString(raw.sqlite3_column_blob(_statement, column));
+    public string Text(int column) => Encoding.UTF8.GetString(Span(column));
 
     public string? TextOrNull(int column) => IsNull(column) ? null : Text(column);
 
@@ -199,26 +206,26 @@ internal sealed class PreparedStatement : IDisposable
 
     public int? WholeOrNull(int column) => IsNull(column) ? null : Whole(column);
 
-    public long Long(int column) => raw.sqlite3_column_int64(_statement, column);
+    public long Long(int column) => _held.FindNumber(column) ?? ShortCalls.Long(_handle, column);
 
     public Volume? VolumeOrNull(int column) => IsNull(column) ? null : new Volume(Long(column));
 
     /// <summary>The bytes of a column, until the next row.</summary>
-    public ReadOnlySpan<byte> Span(int column) => raw.sqlite3_column_blob(_statement, column);
+    public ReadOnlySpan<byte> Span(int column) => _held.TryFind(column, out var bytes) ? bytes : ShortCalls.Bytes(_handle, column);
 
     public Amount? AmountOrNull(int column) => IsNull(column) ? null : new Amount(Long(column));
 
-    public byte[] Bytes(int column) => raw.sqlite3_column_blob(_statement, column).ToArray();
+    public byte[] Bytes(int column) => Span(column).ToArray();
 
     public LocalDate Date(int column)
     {
-        var text = raw.sqlite3_column_blob(_statement, column);
+        var text = Span(column);
         return text.Length == 10
             ? new LocalDate(Digits(text[..4]), Digits(text[5..7]), Digits(text[8..]))
             : throw new InvalidOperationException($"The database holds \"{Text(column)}\" where a date is expected.");
     }
 
-    public Instant Moment(int column) => Columns.Moment.Parse(Text(column)).GetValueOrThrow();
+    public Instant Moment(int column) => Moments.Read(Span(column));
 
     public LocalDate? DateOrNull(int column) => IsNull(column) ? null : Date(column);
 
@@ -227,18 +234,18 @@ internal sealed class PreparedStatement : IDisposable
     private static int Digits(ReadOnlySpan<byte> text) => int.Parse(text, NumberStyles.None, CultureInfo.InvariantCulture);
 
     /// <summary>Whether a column holds NULL.</summary>
-    public bool IsNull(int column) => raw.sqlite3_column_type(_statement, column) == raw.SQLITE_NULL;
+    public bool IsNull(int column) => _held.IsNull(column) ?? ShortCalls.TypeOf(_handle, column) == raw.SQLITE_NULL;
 
     private PreparedStatement BindNull()
     {
         _digest = _digest?.WithNull();
-        return Bound(raw.sqlite3_bind_null(_statement, ++_bound));
+        return Bound(ShortCalls.BindNull(_handle, ++_bound));
     }
 
     private PreparedStatement BindText(ReadOnlySpan<byte> bytes)
     {
         _digest = _digest?.With(bytes);
-        return Bound(bytes.IsEmpty ? raw.sqlite3_bind_text(_statement, ++_bound, "") : raw.sqlite3_bind_text(_statement, ++_bound, bytes));
+        return Bound(ShortCalls.BindText(_handle, ++_bound, bytes));
     }
 
     private PreparedStatement Bound(int result)
@@ -249,6 +256,7 @@ internal sealed class PreparedStatement : IDisposable
 
     private bool Step()
     {
+        _held.Clear();
         var result = raw.sqlite3_step(_statement);
         if (result is not (raw.SQLITE_ROW or raw.SQLITE_DONE))
             Check(result);
@@ -259,6 +267,7 @@ internal sealed class PreparedStatement : IDisposable
     public void Reset()
     {
         (_bound, _isRunning, _digest) = (0, false, null);
+        _held.Clear();
         raw.sqlite3_reset(_statement);
     }
 

@@ -47,10 +47,22 @@ internal readonly struct RowDigest
     }
 
     /// <summary>With a column that holds a date; null: NULL.</summary>
-    public RowDigest With(LocalDate? date) => With(date is LocalDate value ? NodaTime.Text.LocalDatePattern.Iso.Format(value) : null);
+    public RowDigest With(LocalDate? date)
+    {
+        if (date is not LocalDate value)
+            return WithNull();
+        Span<byte> bytes = stackalloc byte[Columns.DateWidth];
+        Columns.Write(value, bytes);
+        return With(bytes);
+    }
 
     /// <summary>With a column that holds an instant.</summary>
-    public RowDigest With(Instant instant) => With(Columns.Moment.Format(instant));
+    public RowDigest With(Instant instant)
+    {
+        Span<byte> bytes = stackalloc byte[Moments.Width];
+        Moments.Write(instant, bytes);
+        return With(bytes);
+    }
 
     /// <summary>With a column that holds NULL.</summary>
     public RowDigest WithNull() => new((_value ^ Null) * 0xbf58476d1ce4e5b9 + 1);

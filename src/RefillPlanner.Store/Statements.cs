@@ -11,6 +11,9 @@ internal sealed class Statements(SqliteConnection connection) : IDisposable
     private readonly List<PreparedStatement> _lent = [];
     private readonly Dictionary<string, List<PreparedStatement>> _shared = new(StringComparer.Ordinal);
 
+    // The same by the object that a constant is: looking up a long text costs as much as running what it says.
+    private readonly Dictionary<string, List<PreparedStatement>> _sharedConstants = new(ReferenceEqualityComparer.Instance);
+
     /// <summary>A statement that nobody else uses until the transaction ends.</summary>
     public PreparedStatement Prepare(string sql)
     {
@@ -22,8 +25,8 @@ internal sealed class Statements(SqliteConnection connection) : IDisposable
     /// <summary>A statement to be bound and run at once: the same one each time, unless its rows are still being read.</summary>
     public PreparedStatement For(string sql)
     {
-        if (!_shared.TryGetValue(sql, out var known))
-            _shared.Add(sql, known = []);
+        if (!_sharedConstants.TryGetValue(sql, out var known))
+            known = ListOf(sql);
         foreach (var statement in known)
         {
             if (!statement.IsBusy)
@@ -33,6 +36,15 @@ internal sealed class Statements(SqliteConnection connection) : IDisposable
         var further = new PreparedStatement(connection, sql);
         known.Add(further);
         return further;
+    }
+
+    private List<PreparedStatement> ListOf(string sql)
+    {
+        if (!_shared.TryGetValue(sql, out var known))
+            _shared.Add(sql, known = []);
+        if (ReferenceEquals(string.IsInterned(sql), sql))
+            _sharedConstants.Add(sql, known);
+        return known;
     }
 
     /// <summary>Takes all statements back at the end of a transaction.</summary>

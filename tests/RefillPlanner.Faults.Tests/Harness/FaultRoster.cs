@@ -65,7 +65,7 @@ internal static class FaultRoster
             patient["email"],
             patient["time_zone"].Length > 0 ? patient["time_zone"] : zones[patient["site_id"]],
             WhyForbidden(patient),
-            Instant.MinValue))];
+            NodaConstants.UnixEpoch))];
     }
 
     /// <summary>The address of the patient of a kind to whom nothing may go.</summary>

@@ -70,7 +70,7 @@ public sealed class MailPausesTests
         var expired = reading.Outbox.List(MessageState.Expired).Where(message => message.Message.PatientId is not null).ToArray();
         Assert.NotEmpty(expired);
         Assert.Empty(reading.Outbox.ListOutOfTime(bench.Desk.Now));
-        Assert.All(expired, message => Assert.Contains(reading.Outbox.ListNotAccepted(message.Message.SiteId!, Instant.MinValue), listed => listed.Key == message.Message.Key));
+        Assert.All(expired, message => Assert.Contains(reading.Outbox.ListNotAccepted(message.Message.SiteId!, NodaConstants.UnixEpoch), listed => listed.Key == message.Message.Key));
     }
 
     [Fact]

@@ -40,7 +40,7 @@ public sealed class OutboxDeliveryTests
         using var bench = await BenchAsync(new Delivery(DeliveryOutcome.Refused, "550 no such user"));
         using var reading = bench.Desk.Database.Read();
         Assert.Equal(bench.Route.Letters.Count, Count(bench, MessageState.Bounced));
-        Assert.Contains(reading.Outbox.ListNotAccepted("S-1", Instant.MinValue), message => message.Detail == "550 no such user");
+        Assert.Contains(reading.Outbox.ListNotAccepted("S-1", NodaConstants.UnixEpoch), message => message.Detail == "550 no such user");
     }
 
     [Fact]

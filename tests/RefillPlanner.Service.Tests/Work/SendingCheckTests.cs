@@ -67,7 +67,7 @@ public sealed class SendingCheckTests
         Assert.DoesNotContain(bench.Route.Letters, letter => letter.MessageId == notice.MessageId);
         using var reading = bench.Desk.Database.Read();
         Assert.Equal(MessageState.Suppressed, reading.Outbox.Find(notice.Key)!.State);
-        Assert.Contains(reading.Outbox.ListNotAccepted(notice.SiteId!, Instant.MinValue), listed => listed.Key == notice.Key);
+        Assert.Contains(reading.Outbox.ListNotAccepted(notice.SiteId!, NodaConstants.UnixEpoch), listed => listed.Key == notice.Key);
     }
 
     [Fact]
@@ -135,7 +135,7 @@ public sealed class SendingCheckTests
         await SendAsync(bench, DeliveryOutcome.Accepted);
         Assert.DoesNotContain(bench.Route.Letters, letter => letter.MessageId == alert.Message.MessageId);
         using var reading = bench.Desk.Database.Read();
-        var listed = reading.Outbox.ListNotAccepted(alert.Message.SiteId!, Instant.MinValue).Single(message => message.Key == alert.Message.Key);
+        var listed = reading.Outbox.ListNotAccepted(alert.Message.SiteId!, NodaConstants.UnixEpoch).Single(message => message.Key == alert.Message.Key);
         Assert.Contains("damaged", listed.Detail, StringComparison.Ordinal);
     }
 
