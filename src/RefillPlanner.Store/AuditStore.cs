@@ -90,7 +90,7 @@ public sealed class AuditStore
 
     /// <summary>The rows about a thing, in order.</summary>
     public IReadOnlyList<AuditRow> ListAbout(AuditSubject what, string subject) =>
-        [.. _statements.For($"SELECT {Columns} FROM audit WHERE subject = ? AND what = ? ORDER BY audit_id;").Bind(subject).Bind(Core.Ledger.Kebab.Of(what)).List(Read)];
+        [.. _statements.For($"SELECT {Columns} FROM audit WHERE substr(subject, instr(subject, '/') + 1) = substr(?1, instr(?1, '/') + 1) AND subject = ?1 AND what = ?2 ORDER BY audit_id;").Bind(subject).Bind(Core.Ledger.Kebab.Of(what)).List(Read)];
 
     /// <summary>The hash of the last row, in hexadecimal: who keeps it elsewhere will notice when rows at the end are missing.</summary>
     public string FindHead()

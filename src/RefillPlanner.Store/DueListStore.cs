@@ -27,14 +27,14 @@ public sealed class DueListStore
         ORDER BY task.due_on, task.task_key;
         """;
 
-    private const string OneSql = $"SELECT {AllColumns} FROM tasks AS task {Joins} WHERE task.task_key = ?2;";
+    private const string OneSql = $"SELECT {AllColumns} FROM tasks AS task {Joins} WHERE task.patient_id = ?2 AND task.task_key = ?3;";
 
     // From the indexes alone.
     private const string KeysSql =
         """
-        SELECT task_key, due_on FROM tasks WHERE site_id = ?1 AND due_on <= ?2 AND state NOT IN ('done', 'withdrawn')
+        SELECT patient_id, task_key, due_on FROM tasks WHERE site_id = ?1 AND due_on <= ?2 AND state NOT IN ('done', 'withdrawn')
         UNION ALL
-        SELECT task_key, due_on FROM tasks WHERE site_id = ?1 AND due_on > ?2 AND state = 'waiting'
+        SELECT patient_id, task_key, due_on FROM tasks WHERE site_id = ?1 AND due_on > ?2 AND state = 'waiting'
         ORDER BY due_on, task_key;
         """;
 
@@ -97,11 +97,11 @@ public sealed class DueListStore
     // Slower, but a place in the file that SQLite cannot read takes no more with it than the tasks that lie there.
     private DueRows ListOneByOne(Listing listing, string siteId, LocalDate through)
     {
-        foreach (var key in _statements.For(KeysSql).Bind(siteId).Bind(through).List(row => row.Text(0)))
+        foreach (var (patientId, key) in _statements.For(KeysSql).Bind(siteId).Bind(through).List(row => (row.Text(0), row.Text(1))))
         {
             try
             {
-                foreach (var row in _statements.For(OneSql).Bind(siteId).Bind(key).List(row => row))
+                foreach (var row in _statements.For(OneSql).Bind(siteId).Bind(patientId).Bind(key).List(row => row))
                     listing.Take(row);
             }
             catch (SqliteException damage) when (DamagedRowException.IsDamage(damage))

@@ -17,9 +17,13 @@ public sealed class TaskStore
     // Read from the index alone.
     private const string PlannedUntil =
         """
-        SELECT task.rowid, task.due_at FROM sites CROSS JOIN tasks AS task
+        SELECT task.patient_id, task.due_at FROM sites CROSS JOIN tasks AS task
         WHERE task.site_id = sites.site_id AND task.state NOT IN ('done', 'withdrawn') AND task.due_on <= ?1 AND task.state = 'planned' AND task.due_at <= ?2
         """;
+
+    // A container that was another patient's before has closed tasks of that one too.
+    private const string OfKey =
+        "WHERE substr(task_key, instr(task_key, '/') + 1) = substr(?1, instr(?1, '/') + 1) AND task_key = ?1 ORDER BY state IN ('done', 'withdrawn'), changed_at DESC LIMIT 1";
 
     private readonly Statements _statements;
     private readonly AuditStore _audit;
@@ -29,20 +33,20 @@ public sealed class TaskStore
 
     /// <summary>One task; null: not on record.</summary>
     /// <exception cref="DamagedRowException">It is not as it was written.</exception>
-    public TaskOnRecord? Find(TaskKey key) => Select("WHERE task_key = ?1").Bind(key.Text).Find(row => Read(row).Task.Key == key ? Read(row) : throw DamagedRowException.Incomplete("tasks", key.Text));
+    public TaskOnRecord? Find(TaskKey key) => _statements.For($"SELECT {TaskColumns} FROM tasks {OfKey};").Bind(key.Text)
+        .Find(row => Read(row) is var task && task.Task.Key == key ? task : throw DamagedRowException.Incomplete("tasks", key.Text));
 
     /// <summary>All tasks of a patient, of courses and sharps containers, in any state.</summary>
     /// <exception cref="DamagedRowException">One of them is not as it was written, or another patient's.</exception>
     public IReadOnlyList<TaskOnRecord> ListOfPatient(string patientId)
     {
-        TaskOnRecord[] tasks = [.. Select("WHERE patient_id = ?1").Bind(patientId).List(Read)];
+        TaskOnRecord[] tasks = [.. _statements.For($"SELECT {TaskColumns} FROM tasks WHERE patient_id = ?1;").Bind(patientId).List(Read)];
         return Array.TrueForAll(tasks, task => task.Task.PatientId == patientId) ? tasks : throw DamagedRowException.Incomplete("tasks", patientId);
     }
 
     /// <summary>The patients of planned tasks whose alarm goes by an instant, each once; whose goes first comes first.</summary>
     public IReadOnlyList<string> ListPatientsPlannedUntil(Instant until) => [.. _statements.For($"""
-        SELECT tasks.patient_id FROM ({PlannedUntil}) AS planned JOIN tasks ON tasks.rowid = planned.rowid
-        GROUP BY tasks.patient_id ORDER BY min(planned.due_at), tasks.patient_id;
+        SELECT patient_id FROM ({PlannedUntil}) GROUP BY patient_id ORDER BY min(due_at), patient_id;
         """)
         .Bind(DayAfter(until)).Bind(until).List(row => row.Text(0))];
 
@@ -52,13 +56,18 @@ public sealed class TaskStore
 
     /// <summary>Tasks of a kind that a site's staff still have to see to, earliest first.</summary>
     public IReadOnlyList<TaskOnRecord> ListOpen(string siteId, TaskKind kind) =>
-        [.. Select("WHERE site_id = ?1 AND kind = ?2 AND state NOT IN ('done', 'withdrawn') AND state <> 'planned' ORDER BY due_on, task_key").Bind(siteId).Bind(Kebab.Of(kind)).List(Read)];
+        [.. _statements.For($"""
+            SELECT {TaskColumns} FROM tasks WHERE site_id = ?1 AND kind = ?2 AND state NOT IN ('done', 'withdrawn') AND state <> 'planned' ORDER BY due_on, task_key;
+            """).Bind(siteId).Bind(Kebab.Of(kind)).List(Read)];
 
     /// <summary>Tasks of a site that were due or waited for an answer, and whose day lies before another; earliest first.</summary>
     public IReadOnlyList<TaskOnRecord> ListDueBefore(string siteId, LocalDate day) =>
-        [.. Select("WHERE site_id = ?1 AND state NOT IN ('done', 'withdrawn') AND due_on < ?2 AND state IN ('due', 'waiting') ORDER BY due_on, task_key").Bind(siteId).Bind(day).List(Read)];
+        [.. _statements.For($"""
+            SELECT {TaskColumns} FROM tasks
+            WHERE site_id = ?1 AND state NOT IN ('done', 'withdrawn') AND due_on < ?2 AND state IN ('due', 'waiting') ORDER BY due_on, task_key;
+            """).Bind(siteId).Bind(day).List(Read)];
 
-    /// <summary>Makes the table as planning wants it.</summary>
+    /// <summary>Makes the table as planning wants it: the changes were found from the table as this transaction sees it.</summary>
     public void Apply(IReadOnlyList<TaskChange> changes, Instant at)
     {
         foreach (var change in changes)
@@ -66,9 +75,9 @@ public sealed class TaskStore
             if (change.IsNew)
                 Insert(change.Task!, at);
             else if (change.Task is PlannedTask task)
-                Update(task, at, change.IsAgain);
+                Update(change.OnRecord ?? Demand(change.Key), task, at, change.IsAgain);
             else
-                Move(change.Key, change.IsMet ? TaskState.Done : TaskState.Withdrawn, at, TaskLife.Planner, note: null);
+                Move(change.OnRecord ?? Demand(change.Key), change.IsMet ? TaskState.Done : TaskState.Withdrawn, at, TaskLife.Planner, note: null);
         }
     }
 
@@ -83,14 +92,10 @@ public sealed class TaskStore
     /// <exception cref="InvalidOperationException">The life table has no such move, or there is no such task.</exception>
     public bool Move(TaskKey key, TaskState to, Instant at, string by, string? note, int? version = null)
     {
-        var task = Find(key) ?? throw new InvalidOperationException($"There is no task {key}.");
+        var task = Demand(key);
         if (version is int seen && seen != task.Version)
             return false;
-        if (task.State == TaskState.Planned && to == TaskState.Done)
-            task = SetState(task, TaskState.Due, at, by, "before its day");
-        if (task.State == TaskState.Done && at - task.ChangedAt > Duration.FromMinutes(TaskLife.UndoMinutes))
-            throw new InvalidOperationException($"Task {key} was ticked off more than {TaskLife.UndoMinutes} minutes ago.");
-        SetState(task, to, at, by, note);
+        Move(task, to, at, by, note);
         return true;
     }
 
@@ -100,51 +105,66 @@ public sealed class TaskStore
     // Nowhere on earth is it later than the day after that of Greenwich.
     private static LocalDate DayAfter(Instant until) => until.InUtc().Date.PlusDays(1);
 
-    private PreparedStatement Select(string where) => _statements.For($"SELECT {TaskColumns} FROM tasks {where};");
-
     private void Insert(PlannedTask planned, Instant at)
     {
         var task = new TaskOnRecord { Task = planned, State = TaskState.Planned, ChangedAt = at, ChangedBy = TaskLife.Planner, Version = 1 };
-        Bind(_statements.For($"INSERT INTO tasks ({TaskColumns}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?);").BeginDigest(), task).BindDigest().Run();
-        _days.Change(task, Digest(task));
+        var insert = _statements.For($"INSERT INTO tasks ({TaskColumns}) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?);");
+        Bind(insert.BeginDigest(), task).BindDigest().Run();
+        _days.Change(task, insert.BoundDigest);
         _audit.Add(at, TaskLife.Planner, AuditSubject.Task, planned.Key.Text, null, Kebab.Of(TaskState.Planned));
     }
 
-    private void Update(PlannedTask planned, Instant at, bool isAgain)
+    private void Update(TaskOnRecord task, PlannedTask planned, Instant at, bool isAgain)
     {
-        var task = Find(planned.Key)!;
         if (isAgain)
             task = PlanAgain(task, at);
-        _statements.For("UPDATE tasks SET site_id = ?, planned_on = ?, due_on = ?, due_at = ?, reason = ?, digest = ? WHERE task_key = ?;")
+        var digest = Digest(task with { Task = planned });
+        _statements.For("UPDATE tasks SET site_id = ?, planned_on = ?, due_on = ?, due_at = ?, reason = ?, digest = ? WHERE patient_id = ? AND task_key = ?;")
             .Bind(planned.SiteId).Bind(planned.PlannedOn).Bind(planned.DueOn).Bind(planned.DueAt).Bind(planned.Reason)
-            .Bind(Digest(task with { Task = planned })).Bind(planned.Key.Text).Run();
-        Changed(task, task with { Task = planned });
+            .Bind(digest).Bind(planned.PatientId).Bind(planned.Key.Text).Run();
+        _days.Change(task, Digest(task));
+        _days.Change(task with { Task = planned }, digest);
     }
 
-    private TaskOnRecord SetState(TaskOnRecord before, TaskState state, Instant at, string by, string? note)
+    private TaskOnRecord Demand(TaskKey key) => Find(key) ?? throw new InvalidOperationException($"There is no task {key}.");
+
+    private void Move(TaskOnRecord task, TaskState to, Instant at, string by, string? note)
     {
-        TaskLife.Demand(before.Task.Key, before.State, state);
-        return WriteState(before, state, at, by, note);
+        if (task.State == TaskState.Done && at - task.ChangedAt > Duration.FromMinutes(TaskLife.UndoMinutes))
+            throw new InvalidOperationException($"Task {task.Task.Key} was ticked off more than {TaskLife.UndoMinutes} minutes ago.");
+        var ready = task.State == TaskState.Planned && to == TaskState.Done ? Moved(task, TaskState.Due, at, by, "before its day") : task;
+        Write(task, Moved(ready, to, at, by, note));
     }
 
-    private TaskOnRecord PlanAgain(TaskOnRecord before, Instant at) => TaskLife.MayBePlannedAgain(before)
-        ? WriteState(before, TaskState.Planned, at, TaskLife.Planner, "the need is there again")
-        : throw new InvalidOperationException($"Task {before.Task.Key} was closed by {before.ChangedBy}: planning does not plan it anew.");
-
-    private TaskOnRecord WriteState(TaskOnRecord before, TaskState state, Instant at, string by, string? note)
+    private TaskOnRecord PlanAgain(TaskOnRecord task, Instant at)
     {
-        var task = before with { State = state, ChangedAt = at, ChangedBy = by, Version = before.Version + 1 };
-        _statements.For("UPDATE tasks SET state = ?, changed_at = ?, changed_by = ?, version = ?, digest = ? WHERE task_key = ?;")
-            .Bind(Kebab.Of(state)).Bind(at).Bind(by).Bind(task.Version).Bind(Digest(task)).Bind(task.Task.Key.Text).Run();
-        Changed(before, task);
-        _audit.Add(at, by, AuditSubject.Task, task.Task.Key.Text, Kebab.Of(before.State), Kebab.Of(state), note);
-        return task;
+        if (!TaskLife.MayBePlannedAgain(task))
+            throw new InvalidOperationException($"Task {task.Task.Key} was closed by {task.ChangedBy}: planning does not plan it anew.");
+        var planned = Audited(task, TaskState.Planned, at, TaskLife.Planner, "the need is there again");
+        Write(task, planned);
+        return planned;
     }
 
-    private void Changed(TaskOnRecord before, TaskOnRecord after)
+    // A move of the life table.
+    private TaskOnRecord Moved(TaskOnRecord task, TaskState to, Instant at, string by, string? note)
     {
+        TaskLife.Demand(task.Task.Key, task.State, to);
+        return Audited(task, to, at, by, note);
+    }
+
+    private TaskOnRecord Audited(TaskOnRecord task, TaskState to, Instant at, string by, string? note)
+    {
+        _audit.Add(at, by, AuditSubject.Task, task.Task.Key.Text, Kebab.Of(task.State), Kebab.Of(to), note);
+        return task with { State = to, ChangedAt = at, ChangedBy = by, Version = task.Version + 1 };
+    }
+
+    private void Write(TaskOnRecord before, TaskOnRecord after)
+    {
+        var digest = Digest(after);
+        _statements.For("UPDATE tasks SET state = ?, changed_at = ?, changed_by = ?, version = ?, digest = ? WHERE patient_id = ? AND task_key = ?;")
+            .Bind(Kebab.Of(after.State)).Bind(after.ChangedAt).Bind(after.ChangedBy).Bind(after.Version).Bind(digest).Bind(after.Task.PatientId).Bind(after.Task.Key.Text).Run();
         _days.Change(before, Digest(before));
-        _days.Change(after, Digest(after));
+        _days.Change(after, digest);
     }
 
     private static PreparedStatement Bind(PreparedStatement statement, TaskOnRecord task) => statement

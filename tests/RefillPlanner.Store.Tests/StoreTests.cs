@@ -118,6 +118,27 @@ public sealed class StoreTests
     }
 
     [Fact]
+    public void A_container_that_becomes_another_patients_may_have_the_same_task_there()
+    {
+        using var shelf = new Shelf();
+        PlannedTask Of(string patientId) => Shelf.Task with { Key = TaskKey.Of(TaskKind.SharpsReturn, "SH", "notice"), Kind = TaskKind.SharpsReturn, PatientId = patientId, CourseId = null, SharpsId = "SH" };
+        shelf.Write(transaction =>
+        {
+            transaction.Ledger.Put(Shelf.Patient with { Id = "P-2", Name = "Tansy Umbercroft" });
+            transaction.Ledger.Put(new SharpsContainer { Id = "SH", PatientId = "P", Capacity = 100, IssuedOn = new(2026, 3, 1) });
+            transaction.Tasks.Apply([new TaskChange(Of("P").Key, Of("P"), IsNew: true)], Shelf.Now);
+        });
+        shelf.Write(transaction =>
+        {
+            transaction.Ledger.Put(new SharpsContainer { Id = "SH", PatientId = "P-2", Capacity = 100, IssuedOn = new(2026, 3, 1) });
+            transaction.Tasks.Apply([new TaskChange(Of("P").Key, Task: null, IsNew: false)], Shelf.Now);
+            transaction.Tasks.Apply([new TaskChange(Of("P-2").Key, Of("P-2"), IsNew: true)], Shelf.Now);
+        });
+        Assert.Equal(("P-2", TaskState.Planned), shelf.Read(transaction => transaction.Tasks.Find(Of("P").Key)) is { } found ? (found.Task.PatientId, found.State) : default);
+        Assert.Equal(TaskState.Withdrawn, Assert.Single(shelf.Read(transaction => transaction.Tasks.ListOfPatient("P"))).State);
+    }
+
+    [Fact]
     public void A_ticked_off_task_is_taken_back_within_ten_minutes_and_not_after()
     {
         using var shelf = new Shelf();

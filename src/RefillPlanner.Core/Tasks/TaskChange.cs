@@ -10,7 +10,8 @@ namespace RefillPlanner.Core.Tasks;
 /// <param name="IsNew">Whether the table does not have it yet.</param>
 /// <param name="IsMet">Whether a task no longer wanted is done rather than withdrawn: the facts show that its need was met.</param>
 /// <param name="IsAgain">Whether a task that planning itself had closed is planned anew: its need is there again.</param>
-public sealed record TaskChange(TaskKey Key, PlannedTask? Task, bool IsNew, bool IsMet = false, bool IsAgain = false)
+/// <param name="OnRecord">The task as the table has it; null: it is new, or whoever changes the table is to look.</param>
+public sealed record TaskChange(TaskKey Key, PlannedTask? Task, bool IsNew, bool IsMet = false, bool IsAgain = false, TaskOnRecord? OnRecord = null)
 {
     /// <summary>
     /// What makes the table equal to what is wanted. The same need moves its date or changes its reason; one no longer wanted is
@@ -28,15 +29,15 @@ public sealed record TaskChange(TaskKey Key, PlannedTask? Task, bool IsNew, bool
             if (!known.TryGetValue(task.Key, out var record))
                 changes.Add(new TaskChange(task.Key, task, IsNew: true));
             else if (TaskLife.IsOpen(record.State) && Kept(task, record) is var kept && kept != record.Task)
-                changes.Add(new TaskChange(task.Key, kept, IsNew: false));
+                changes.Add(new TaskChange(task.Key, kept, IsNew: false, OnRecord: record));
             else if (TaskLife.MayBePlannedAgain(record) && !isMet(record))
-                changes.Add(new TaskChange(task.Key, task, IsNew: false, IsAgain: true));
+                changes.Add(new TaskChange(task.Key, task, IsNew: false, IsAgain: true, OnRecord: record));
         }
 
         var keys = wanted.Select(task => task.Key).ToHashSet();
         changes.AddRange(onRecord
             .Where(record => TaskLife.IsOpen(record.State) && !keys.Contains(record.Task.Key))
-            .Select(record => new TaskChange(record.Task.Key, Task: null, IsNew: false, IsMet: isMet(record))));
+            .Select(record => new TaskChange(record.Task.Key, Task: null, IsNew: false, IsMet: isMet(record), OnRecord: record)));
         return changes;
     }
 
