@@ -15,6 +15,9 @@ public sealed class PlannerDatabase : IDisposable
     private readonly string _connectionString;
     private readonly int _busySeconds;
     private readonly ConcurrentBag<StoreConnection> _idle = [];
+
+    // Apart: what one connection writes the others must read anew.
+    private readonly ConcurrentBag<StoreConnection> _idleWriter = [];
     private readonly SemaphoreSlim _writer = new(1, 1);
     private volatile bool _isClosed;
 
@@ -98,7 +101,7 @@ public sealed class PlannerDatabase : IDisposable
     public void Dispose()
     {
         _isClosed = true;
-        while (_idle.TryTake(out var connection))
+        while (_idle.TryTake(out var connection) || _idleWriter.TryTake(out connection))
             connection.Dispose();
     }
 
@@ -106,13 +109,13 @@ public sealed class PlannerDatabase : IDisposable
     internal Reference? Reference { get; set; }
 
     /// <summary>Takes a connection back.</summary>
-    internal void TakeBack(StoreConnection connection)
+    internal void TakeBack(StoreConnection connection, bool isWriter)
     {
         connection.Statements.TakeBack();
         if (_isClosed)
             connection.Dispose();
         else
-            _idle.Add(connection);
+            (isWriter ? _idleWriter : _idle).Add(connection);
     }
 
     /// <summary>Lets the next writer of this process begin.</summary>
@@ -138,7 +141,7 @@ public sealed class PlannerDatabase : IDisposable
         StoreConnection? connection = null;
         try
         {
-            connection = _idle.TryTake(out var idle) ? idle : Connect();
+            connection = (deferred ? _idle : _idleWriter).TryTake(out var idle) ? idle : Connect();
             return new StoreTransaction(this, connection, connection.Sqlite.BeginTransaction(deferred), isWriting: !deferred);
         }
         catch

@@ -10,12 +10,13 @@ public sealed class StoreTransaction : IDisposable
     private readonly StoreConnection _connection;
     private readonly SqliteTransaction _transaction;
     private readonly TaskDays _taskDays;
+    private readonly bool _isWriter;
     private bool _isWriting;
     private bool _isDisposed;
 
     internal StoreTransaction(PlannerDatabase database, StoreConnection stored, SqliteTransaction transaction, bool isWriting)
     {
-        (_database, _connection, _transaction, _isWriting) = (database, stored, transaction, isWriting);
+        (_database, _connection, _transaction, _isWriter, _isWriting) = (database, stored, transaction, isWriting, isWriting);
         var statements = stored.Statements;
         Ledger = new LedgerStore(statements);
         Roster = new RosterStore(statements);
@@ -102,7 +103,7 @@ public sealed class StoreTransaction : IDisposable
         {
             _connection.Statements.TakeBack();
             _transaction.Dispose();
-            _database.TakeBack(_connection);
+            _database.TakeBack(_connection, _isWriter);
         }
         finally
         {
