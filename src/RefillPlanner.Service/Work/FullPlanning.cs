@@ -21,7 +21,7 @@ internal sealed class FullPlanning
     private const int PatientsInChunk = 500;
     private const int ChunksBetweenMarks = 200;
     private const int MostChunksWaiting = 100;
-    private const int PatientsInTransaction = 1_000;
+    private const int PatientsInTransaction = 500;
 
     // Of more it does not keep in memory who they are: they are planned beforehand.
     private const int MostWanted = 100_000;

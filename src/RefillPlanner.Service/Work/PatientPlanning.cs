@@ -22,7 +22,7 @@ public sealed class PatientPlanning(Desk desk)
     private const int Constraint = 19;
 
     // So many patients become durable together: a commit costs more than a patient.
-    private const int MostInOne = 1_000;
+    private const int MostInOne = 500;
 
     private readonly Workbench _bench = new();
 
