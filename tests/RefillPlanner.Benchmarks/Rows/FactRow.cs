@@ -9,11 +9,14 @@ using RefillPlanner.Service.Work;
 
 namespace RefillPlanner.Benchmarks.Rows;
 
-/// <summary>F6: one new fact, until plan, tasks and outbox are durable, against one bare durable commit in the same file, taken in turns.</summary>
+/// <summary>F6: one new fact, until plan, tasks and outbox are durable, against one bare durable commit in the same file, 25 in turn.</summary>
 internal static class FactRow
 {
     private const string Row = "F6";
     private const int WarmUp = 500;
+
+    // So many of one side after each other: what the other connection has written must be read again, which a service that writes by itself is spared.
+    private const int InTurn = 25;
 
     public static void Measure(BenchmarkRun run)
     {
@@ -29,10 +32,10 @@ internal static class FactRow
         using (var commit = new BareCommit(folder))
         {
             var planning = new PatientPlanning(desk);
-            for (var i = 0; i < subjects.Count; i++)
+            foreach (var turn in Enumerable.Range(0, subjects.Count).Chunk(InTurn))
             {
-                ours.Add(Timing.Nanoseconds(() => Record(desk, planning, subjects[i].PatientId, facts[i])));
-                bare.Add(Timing.Nanoseconds(commit.Run));
+                ours.AddRange(turn.Select(i => Timing.Nanoseconds(() => Record(desk, planning, subjects[i].PatientId, facts[i]))));
+                bare.AddRange(turn.Select(_ => Timing.Nanoseconds(commit.Run)));
             }
         }
 
@@ -41,7 +44,7 @@ internal static class FactRow
             return;
         var (middle, middleBare) = (Timing.Median(ours[WarmUp..]), Timing.Median(bare[WarmUp..]));
         run.Report.Add(Row, $"one new fact to durable plan and tasks, {Figures.Count(run.Options.Courses)} courses in the file, p50 of {count}", Figures.Time(middle), $"{Figures.Time(middleBare)} bare durable commit", middle / middleBare, new Goal(2.0));
-        run.Report.Remark($"F6: both in turns on the same file, WAL, synchronous=FULL, {WarmUp} of each before those that count; every other fact is a count, the others are fills.");
+        run.Report.Remark($"F6: {InTurn} of each in turn on the same file, WAL, synchronous=FULL, {WarmUp} of each before those that count; every other fact is a count, the others are fills.");
     }
 
     // The one place that knows how the planner records a fact and plans its patient.

@@ -25,7 +25,7 @@ internal static class Replanning
 
     /// <summary>Runs it in a child process.</summary>
     /// <param name="folder">The folder of the file.</param>
-    /// <param name="newsTurn">Whose turn it is to have news before the run that counts; null: nobody's.</param>
+    /// <param name="newsTurn">Whose turn it is to have news before each run; null: nobody's.</param>
     public static Replanned RunChild(string folder, int? newsTurn = null)
     {
         string[] news = newsTurn is int turn ? [turn.ToString(CultureInfo.InvariantCulture)] : [];
@@ -38,18 +38,27 @@ internal static class Replanning
     {
         var clock = Stopwatch.StartNew();
         var desk = PlannerDesk.Open(args[0]);
+        var opened = clock.Elapsed;
         using (desk.Database)
         {
+            int? turn = args.Length > 1 ? 2 * int.Parse(args[1], CultureInfo.InvariantCulture) : null;
+            AddNews(args[0], turn);
+            clock.Restart();
             PlanAll(desk);
-            var first = clock.Elapsed.TotalMilliseconds;
-            if (args.Length > 1)
-                RosterNews.Add(args[0], OneIn, int.Parse(args[1], CultureInfo.InvariantCulture));
+            var first = (opened + clock.Elapsed).TotalMilliseconds;
+            AddNews(args[0], turn + 1);
             clock.Restart();
             var patients = PlanAll(desk);
             Console.WriteLine(string.Create(CultureInfo.InvariantCulture, $"{clock.Elapsed.TotalMilliseconds:0.000} {first:0.000} {patients} {MemoryPeak.Kibibytes()}"));
         }
 
         return 0;
+    }
+
+    private static void AddNews(string folder, int? turn)
+    {
+        if (turn is int number)
+            RosterNews.Add(folder, OneIn, number);
     }
 
     // The one place that knows how the planner is told to plan everything: all, whether or not anything calls for it, and those never planned.
