@@ -1,6 +1,7 @@
 using System;
 using System.Collections.Generic;
 using NodaTime;
+using NodaTime.Text;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Tasks;
 
@@ -87,11 +88,31 @@ public sealed class TaskStore
         if (version is int seen && seen != task.Version)
             return false;
         if (task.State == TaskState.Planned && to == TaskState.Done)
-            task = SetState(task, TaskState.Due, at, by, "before its day");
+            task = SetState(task, TaskState.Due, at, by, TaskLife.BeforeItsDay);
         if (task.State == TaskState.Done && at - task.ChangedAt > Duration.FromMinutes(TaskLife.UndoMinutes))
             throw new InvalidOperationException($"Task {key} was ticked off more than {TaskLife.UndoMinutes} minutes ago.");
         SetState(task, to, at, by, note);
         return true;
+    }
+
+    /// <summary>Puts an open task off to another day, on which planning leaves it.</summary>
+    /// <param name="key">The task.</param>
+    /// <param name="dueOn">The open day.</param>
+    /// <param name="dueAt">The hour of that day.</param>
+    /// <param name="because">The person's reason.</param>
+    /// <param name="at">When it was decided.</param>
+    /// <param name="by">Who decided.</param>
+    /// <exception cref="InvalidOperationException">There is no such task, or it is closed.</exception>
+    public void Postpone(TaskKey key, LocalDate dueOn, Instant dueAt, string because, Instant at, string by)
+    {
+        var before = Find(key) ?? throw new InvalidOperationException($"There is no task {key}.");
+        if (!TaskLife.IsOpen(before.State))
+            throw new InvalidOperationException($"Task {key} is {Kebab.Of(before.State)}: it is not put off.");
+        var task = before with { Task = before.Task with { DueOn = dueOn, DueAt = dueAt }, Version = before.Version + 1, PostponedBecause = because };
+        _statements.For("UPDATE tasks SET due_on = ?, due_at = ?, version = ?, postponed_because = ?, digest = ? WHERE task_key = ?;")
+            .Bind(dueOn).Bind(dueAt).Bind(task.Version).Bind(because).Bind(Digest(task)).Bind(key.Text).Run();
+        Changed(before, task);
+        _audit.Add(at, by, AuditSubject.Task, key.Text, LocalDatePattern.Iso.Format(before.Task.DueOn), LocalDatePattern.Iso.Format(dueOn), because);
     }
 
     /// <summary>The moves of a task's life, in order.</summary>
@@ -133,9 +154,11 @@ public sealed class TaskStore
 
     private TaskOnRecord WriteState(TaskOnRecord before, TaskState state, Instant at, string by, string? note)
     {
-        var task = before with { State = state, ChangedAt = at, ChangedBy = by, Version = before.Version + 1 };
-        _statements.For("UPDATE tasks SET state = ?, changed_at = ?, changed_by = ?, version = ?, digest = ? WHERE task_key = ?;")
-            .Bind(Kebab.Of(state)).Bind(at).Bind(by).Bind(task.Version).Bind(Digest(task)).Bind(task.Task.Key.Text).Run();
+        // What is planned anew begins anew: an earlier postponement was of an earlier need.
+        var postponed = state == TaskState.Planned ? null : before.PostponedBecause;
+        var task = before with { State = state, ChangedAt = at, ChangedBy = by, Version = before.Version + 1, PostponedBecause = postponed };
+        _statements.For("UPDATE tasks SET state = ?, changed_at = ?, changed_by = ?, version = ?, postponed_because = ?, digest = ? WHERE task_key = ?;")
+            .Bind(Kebab.Of(state)).Bind(at).Bind(by).Bind(task.Version).Bind(postponed).Bind(Digest(task)).Bind(task.Task.Key.Text).Run();
         Changed(before, task);
         _audit.Add(at, by, AuditSubject.Task, task.Task.Key.Text, Kebab.Of(before.State), Kebab.Of(state), note);
         return task;
