@@ -145,7 +145,7 @@ public sealed class CourseTasks
         facts.LastOrDefault(fact => fact.Kind == FactKind.Answered && fact.On > LastFillOn(facts)) is { Note: "yes" or "no" } answer ? answer : null;
 
     private static Fact? FindPrepared(IReadOnlyList<Fact> facts) =>
-        facts.LastOrDefault(fact => fact.Kind == FactKind.Prepared && fact.On > LastFillOn(facts));
+        facts.LastOrDefault(fact => fact.Kind == FactKind.Prepared && fact.On > LastFillOn(facts) && !KnownFacts.IsThrownAway(facts, fact));
 
     // What is found has no date of its own: it is to be looked at on the first open day.
     private void AddReviews()
