@@ -30,6 +30,9 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
     /// <summary>Containers that will pass their last day of use with something in them.</summary>
     public IReadOnlyList<DiscardPlan> Discards { get; private init; } = [];
 
+    /// <summary>Counts that found more than the record: doses may not have been given.</summary>
+    public IReadOnlyList<CountSurplus> Surpluses { get; private init; } = [];
+
     /// <summary>Works a course out.</summary>
     public static CourseFigures Of(CourseSupply supply, OpenDays openDays)
     {
@@ -40,6 +43,7 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
             StepUps = StepUpPlanning.List(supply, refill, openDays),
             HeldBack = StepUpPlanning.FindHeldBack(supply, refill, openDays),
             Discards = DiscardPlanning.List(supply),
+            Surpluses = CountSurplus.List(supply),
         };
     }
 
@@ -72,6 +76,15 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
             bytes.Add(discard.Containers);
         }
 
+        foreach (var surplus in Surpluses)
+        {
+            bytes.Add(DayNumber.Of(surplus.Count.On));
+            bytes.Add(surplus.Found.Volume.Nanolitres);
+            bytes.Add(surplus.Known.Volume.Nanolitres);
+            bytes.Add(surplus.Needed.Nanolitres);
+            bytes.Add(surplus.Doses);
+        }
+
         bytes.Add(LacksSharpsContainer(sharps));
     }
 
@@ -102,6 +115,7 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
             PresentSince = DateOf(supply.FindPresentSince()),
             HeldBack = HeldBack,
             Discards = Discards,
+            Surpluses = Surpluses,
             MissedFrom = DateOf(supply.Main.MissedFrom),
             LastGivenOn = DateOf(supply.FindLastGiven()),
             DaysCovered = ProportionOfDaysCovered.Of(supply.Facts, supply.AsOf),

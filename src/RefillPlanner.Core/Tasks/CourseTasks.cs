@@ -159,6 +159,8 @@ public sealed class CourseTasks
 
         if (_plan.MissedFrom is LocalDate from && from <= _hours.Today)
             Add(TaskKind.MissedDoseCheck, Iso(from), foundOn, TextOf(FindingCode.DosesMissed));
+        foreach (var surplus in _plan.Surpluses)
+            Add(TaskKind.MissedDoseCheck, $"count {surplus.Count.Id}", foundOn, $"{surplus.Text} Record the days not given (missed), or tick this off.");
         foreach (var fill in _plan.UnconfirmedFills)
             Add(TaskKind.ArrivalCheck, fill.Id, _hours.OpenDays.Plus(fill.Until!.Value, 1), FillsOnTheirWay.Unconfirmed(fill).Text);
     }
