@@ -12,6 +12,8 @@ namespace RefillPlanner.Core.Planning;
 /// <param name="openDays">The site's.</param>
 internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
 {
+    private IReadOnlyList<CountSurplus>? _surpluses;
+
     /// <summary>The course, walked.</summary>
     public CourseSupply Supply => supply;
 
@@ -30,8 +32,11 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
     /// <summary>Containers that will pass their last day of use with something in them.</summary>
     public IReadOnlyList<DiscardPlan> Discards { get; private init; } = [];
 
-    /// <summary>Counts that found more than the record: doses may not have been given.</summary>
-    public IReadOnlyList<CountSurplus> Surpluses { get; private init; } = [];
+    /// <summary>
+    /// Counts that found more than the record: doses may not have been given. Worked out when first asked for: it takes a walk of its own, which must not
+    /// come between another course of the patient and its marked run-out.
+    /// </summary>
+    public IReadOnlyList<CountSurplus> Surpluses => _surpluses ??= CountSurplus.List(supply);
 
     /// <summary>Works a course out.</summary>
     public static CourseFigures Of(CourseSupply supply, OpenDays openDays)
@@ -43,7 +48,6 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
             StepUps = StepUpPlanning.List(supply, refill, openDays),
             HeldBack = StepUpPlanning.FindHeldBack(supply, refill, openDays),
             Discards = DiscardPlanning.List(supply),
-            Surpluses = CountSurplus.List(supply),
         };
     }
 
