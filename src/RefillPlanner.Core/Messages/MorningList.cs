@@ -124,7 +124,7 @@ public sealed record MorningList
     {
         Key = task.Key.Text,
         Reference = task.Key.Reference,
-        What = TaskWords.Of(task.Kind),
+        What = TaskWords.Of(task.Kind, task.Key),
         Patient = task.Patient.NameText,
         Identifiers = task.Patient.Identifiers,
         Phone = task.Patient.PhoneText,

@@ -86,7 +86,7 @@ internal sealed class TickingOptions
 
     private static string Say(TaskOnRecord task, TaskRequest request, bool isDryRun)
     {
-        var what = $"{TaskWords.Of(task.Task.Kind)}, {task.Task.Key} ({task.Task.Key.Reference})";
+        var what = $"{TaskWords.Of(task.Task.Kind, task.Task.Key)}, {task.Task.Key} ({task.Task.Key.Reference})";
         var said = request.Kind switch
         {
             TaskRequestKind.Done => $"Done: {what}, by {request.By}. To take it back within {TaskLife.UndoMinutes} minutes: refill-planner due --undo {task.Task.Key.Reference} --by NAME",
