@@ -178,6 +178,7 @@ public sealed class DueListStore
             PlannedOn = row.Date(6),
             DueOn = dueOn,
             Reason = row.Text(9),
+            PostponedBecause = row.TextOrNull(14),
             CourseId = courseId,
             Patient = patient,
             Course = courseId is null ? null : new CourseLine(row.Text(PlanFrom + 1), row.Text(PlanFrom + 2)),

@@ -1,6 +1,7 @@
 using System;
 using System.Collections.Generic;
 using NodaTime;
+using NodaTime.Text;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Core.Tasks;
 
@@ -99,6 +100,23 @@ public sealed class TaskStore
         return true;
     }
 
+    /// <summary>Puts an open task off to another day, on which planning leaves it.</summary>
+    /// <param name="key">The task.</param>
+    /// <param name="dueOn">The open day.</param>
+    /// <param name="dueAt">The hour of that day.</param>
+    /// <param name="because">The person's reason.</param>
+    /// <param name="at">When it was decided.</param>
+    /// <param name="by">Who decided.</param>
+    /// <exception cref="InvalidOperationException">There is no such task, or it is closed.</exception>
+    public void Postpone(TaskKey key, LocalDate dueOn, Instant dueAt, string because, Instant at, string by)
+    {
+        var before = Demand(key);
+        if (!TaskLife.IsOpen(before.State))
+            throw new InvalidOperationException($"Task {key} is {Kebab.Of(before.State)}: it is not put off.");
+        Write(before, before with { Task = before.Task with { DueOn = dueOn, DueAt = dueAt }, Version = before.Version + 1, PostponedBecause = because });
+        _audit.Add(at, by, AuditSubject.Task, key.Text, LocalDatePattern.Iso.Format(before.Task.DueOn), LocalDatePattern.Iso.Format(dueOn), because);
+    }
+
     /// <summary>The moves of a task's life, in order.</summary>
     public IReadOnlyList<AuditRow> ListMoves(TaskKey key) => _audit.ListAbout(AuditSubject.Task, key.Text);
 
@@ -114,17 +132,8 @@ public sealed class TaskStore
         _audit.Add(at, TaskLife.Planner, AuditSubject.Task, planned.Key.Text, null, Kebab.Of(TaskState.Planned));
     }
 
-    private void Update(TaskOnRecord task, PlannedTask planned, Instant at, bool isAgain)
-    {
-        if (isAgain)
-            task = PlanAgain(task, at);
-        var digest = Digest(task with { Task = planned });
-        _statements.For("UPDATE tasks SET site_id = ?, planned_on = ?, due_on = ?, due_at = ?, reason = ?, digest = ? WHERE patient_id = ? AND task_key = ?;")
-            .Bind(planned.SiteId).Bind(planned.PlannedOn).Bind(planned.DueOn).Bind(planned.DueAt).Bind(planned.Reason)
-            .Bind(digest).Bind(planned.PatientId).Bind(planned.Key.Text).Run();
-        _days.Change(task, Digest(task));
-        _days.Change(task with { Task = planned }, digest);
-    }
+    private void Update(TaskOnRecord task, PlannedTask planned, Instant at, bool isAgain) =>
+        Write(task, (isAgain ? PlannedAgain(task, at) : task) with { Task = planned });
 
     private TaskOnRecord Demand(TaskKey key) => Find(key) ?? throw new InvalidOperationException($"There is no task {key}.");
 
@@ -132,18 +141,13 @@ public sealed class TaskStore
     {
         if (task.State == TaskState.Done && at - task.ChangedAt > Duration.FromMinutes(TaskLife.UndoMinutes))
             throw new InvalidOperationException($"Task {task.Task.Key} was ticked off more than {TaskLife.UndoMinutes} minutes ago.");
-        var ready = task.State == TaskState.Planned && to == TaskState.Done ? Moved(task, TaskState.Due, at, by, "before its day") : task;
+        var ready = task.State == TaskState.Planned && to == TaskState.Done ? Moved(task, TaskState.Due, at, by, TaskLife.BeforeItsDay) : task;
         Write(task, Moved(ready, to, at, by, note));
     }
 
-    private TaskOnRecord PlanAgain(TaskOnRecord task, Instant at)
-    {
-        if (!TaskLife.MayBePlannedAgain(task))
-            throw new InvalidOperationException($"Task {task.Task.Key} was closed by {task.ChangedBy}: planning does not plan it anew.");
-        var planned = Audited(task, TaskState.Planned, at, TaskLife.Planner, "the need is there again");
-        Write(task, planned);
-        return planned;
-    }
+    private TaskOnRecord PlannedAgain(TaskOnRecord task, Instant at) => TaskLife.MayBePlannedAgain(task)
+        ? Audited(task, TaskState.Planned, at, TaskLife.Planner, "the need is there again")
+        : throw new InvalidOperationException($"Task {task.Task.Key} was closed by {task.ChangedBy}: planning does not plan it anew.");
 
     // A move of the life table.
     private TaskOnRecord Moved(TaskOnRecord task, TaskState to, Instant at, string by, string? note)
@@ -155,14 +159,22 @@ public sealed class TaskStore
     private TaskOnRecord Audited(TaskOnRecord task, TaskState to, Instant at, string by, string? note)
     {
         _audit.Add(at, by, AuditSubject.Task, task.Task.Key.Text, Kebab.Of(task.State), Kebab.Of(to), note);
-        return task with { State = to, ChangedAt = at, ChangedBy = by, Version = task.Version + 1 };
+
+        // What is planned anew begins anew: an earlier postponement was of an earlier need.
+        return task with { State = to, ChangedAt = at, ChangedBy = by, Version = task.Version + 1, PostponedBecause = to == TaskState.Planned ? null : task.PostponedBecause };
     }
 
+    // All that may change of a task; its key, kind and subject never do.
     private void Write(TaskOnRecord before, TaskOnRecord after)
     {
-        var digest = Digest(after);
-        _statements.For("UPDATE tasks SET state = ?, changed_at = ?, changed_by = ?, version = ?, digest = ? WHERE patient_id = ? AND task_key = ?;")
-            .Bind(Kebab.Of(after.State)).Bind(after.ChangedAt).Bind(after.ChangedBy).Bind(after.Version).Bind(digest).Bind(after.Task.PatientId).Bind(after.Task.Key.Text).Run();
+        var (task, digest) = (after.Task, Digest(after));
+        _statements.For("""
+            UPDATE tasks SET site_id = ?, planned_on = ?, due_on = ?, due_at = ?, reason = ?, state = ?, changed_at = ?, changed_by = ?, version = ?,
+                postponed_because = ?, digest = ?
+            WHERE patient_id = ? AND task_key = ?;
+            """)
+            .Bind(task.SiteId).Bind(task.PlannedOn).Bind(task.DueOn).Bind(task.DueAt).Bind(task.Reason).Bind(Kebab.Of(after.State)).Bind(after.ChangedAt)
+            .Bind(after.ChangedBy).Bind(after.Version).Bind(after.PostponedBecause).Bind(digest).Bind(task.PatientId).Bind(task.Key.Text).Run();
         _days.Change(before, Digest(before));
         _days.Change(after, digest);
     }

@@ -28,6 +28,22 @@ public static class KnownFacts
         ];
     }
 
+    /// <summary>Whether containers made up were thrown away by their lot on the same day or later: they are not to be handed over.</summary>
+    /// <param name="facts">Known facts of the course.</param>
+    /// <param name="made">What was made up.</param>
+    public static bool IsThrownAway(IReadOnlyList<Fact> facts, Fact made)
+    {
+        for (var index = 0; index < facts.Count && made.Lot is not null; index++)
+        {
+            var fact = facts[index];
+            if (fact.Kind == FactKind.Discarded && fact.On >= made.On && string.Equals(fact.Lot, made.Lot, System.StringComparison.Ordinal)
+                && (fact.ProductId is null || string.Equals(fact.ProductId, made.ProductId, System.StringComparison.Ordinal)))
+                return true;
+        }
+
+        return false;
+    }
+
     // Whether the facts are in order already, each once, and none is to be left out: nearly always.
     private static bool AllCount(Fact[] facts, LocalDate asOf)
     {

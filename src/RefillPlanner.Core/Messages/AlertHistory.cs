@@ -23,12 +23,12 @@ internal static class AlertHistory
             ? $"from {DateText.Day(fact.On, today)} to the day before {DateText.Day(until, today)}"
             : $"from {DateText.Day(fact.On, today)}, no end on record").ToArray();
         var without = plan.Findings.FirstOrDefault(finding => finding.Code == FindingCode.DoseWithoutStock)?.Text;
-        return string.Join(" ", new[]
-        {
+        return string.Join(" ", (string[])[
             missed.Length == 0 ? "None missed in this step." : $"Missed in this step: {Dates(missed, today)}.",
             paused.Length == 0 ? "No pause begun in it." : $"Paused: {string.Join("; ", paused)}.",
             without ?? "None without stock on record.",
-        });
+            .. plan.Surpluses.Select(surplus => surplus.Text),
+        ]);
     }
 
     /// <summary>How long the present dose has been given.</summary>

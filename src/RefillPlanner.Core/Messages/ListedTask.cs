@@ -24,6 +24,9 @@ public sealed record ListedTask
     /// <summary>One sentence with the numbers in it.</summary>
     public required string Reason { get; init; }
 
+    /// <summary>Why a person put it off to <see cref="DueOn"/>; null: nobody did.</summary>
+    public string? PostponedBecause { get; init; }
+
     /// <summary>The patient it is about.</summary>
     public required ListedPatient Patient { get; init; }
 
@@ -33,6 +36,9 @@ public sealed record ListedTask
     /// <summary>What is said of the course; null for a sharps container, and for a course that was never planned.</summary>
     public CourseLine? Course { get; init; }
 
-    /// <summary>Days by which it is late on a day, from the date of the rules or from its open day, whichever passed first; 0: not late.</summary>
-    public int LateDays(LocalDate today) => int.Max(0, Period.DaysBetween(LocalDate.Min(PlannedOn, DueOn), today));
+    /// <summary>
+    /// Days by which it is late on a day, from the date of the rules or from its open day, whichever passed first; of one that was put off, from the day to
+    /// which it was. 0: not late.
+    /// </summary>
+    public int LateDays(LocalDate today) => int.Max(0, Period.DaysBetween(PostponedBecause is null ? LocalDate.Min(PlannedOn, DueOn) : DueOn, today));
 }

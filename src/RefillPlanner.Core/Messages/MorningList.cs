@@ -13,6 +13,9 @@ public sealed record MorningRow
     /// <summary>The task's key; the message's for one that did not arrive.</summary>
     public required string Key { get; init; }
 
+    /// <summary>The task's short name, by which it is ticked off; empty for a row that is no task.</summary>
+    public string Reference { get; init; } = string.Empty;
+
     /// <summary>What to do.</summary>
     public required string What { get; init; }
 
@@ -120,7 +123,8 @@ public sealed record MorningList
     private static MorningRow Row(ListedTask task, LocalDate today) => new()
     {
         Key = task.Key.Text,
-        What = TaskWords.Of(task.Kind),
+        Reference = task.Key.Reference,
+        What = TaskWords.Of(task.Kind, task.Key),
         Patient = task.Patient.NameText,
         Identifiers = task.Patient.Identifiers,
         Phone = task.Patient.PhoneText,
@@ -129,7 +133,7 @@ public sealed record MorningList
         DueOn = task.DueOn,
         Due = DateText.Day(task.DueOn, today),
         LateDays = task.LateDays(today),
-        Why = task.Reason,
+        Why = task.PostponedBecause is string because ? $"{task.Reason} Put off to {DateText.Day(task.DueOn, today)}: {because}" : task.Reason,
         Findings = task.Course is CourseLine course ? [.. course.ListFindings().Where(text => !task.Reason.Contains(text, StringComparison.Ordinal))] : [],
     };
 

@@ -36,6 +36,9 @@ public sealed record PatientNotice
     /// <summary>By when the sharps container is to come back; empty: nothing about it.</summary>
     public string SharpsBy { get; init; } = string.Empty;
 
+    /// <summary>Whether that is the old one of two: the next one went out before it was full.</summary>
+    public bool SharpsOld { get; init; }
+
     /// <summary>How sharps are returned at this site.</summary>
     public string SharpsHow { get; init; } = string.Empty;
 
@@ -74,12 +77,13 @@ public sealed record PatientNotice
         },
     };
 
-    /// <summary>Adds that the sharps container is nearly full.</summary>
+    /// <summary>Adds that the sharps container is nearly full, or that it is the old one of two.</summary>
     /// <remarks>Of several containers the earliest date is said.</remarks>
-    public PatientNotice WithSharps(LocalDate returnBy, Site site, LocalDate today) => EarliestReturn <= returnBy ? this : this with
+    public PatientNotice WithSharps(LocalDate returnBy, Site site, LocalDate today, bool isOld = false) => EarliestReturn <= returnBy ? this : this with
     {
         EarliestReturn = returnBy,
         SharpsBy = DateText.Day(returnBy, today, Language),
+        SharpsOld = isOld,
         SharpsHow = Language == Language.Spanish
             ? site.SharpsReturnEs ?? "Pregunte en la farmacia cómo devolverlo: las reglas son distintas en cada lugar."
             : site.SharpsReturn ?? "Ask the pharmacy how to return it: rules differ from place to place.",

@@ -5,6 +5,9 @@ namespace RefillPlanner.Core.Messages;
 /// <summary>What staff are to do, in words.</summary>
 public static class TaskWords
 {
+    /// <summary>The words of a task.</summary>
+    public static string Of(TaskKind kind, TaskKey key) => SharpsTasks.IsReplaced(key) ? "Sharps container replaced: ask for the old one" : Of(kind);
+
     /// <summary>The words of a kind of task.</summary>
     public static string Of(TaskKind kind) => kind switch
     {

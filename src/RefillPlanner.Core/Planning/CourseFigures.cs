@@ -12,6 +12,8 @@ namespace RefillPlanner.Core.Planning;
 /// <param name="openDays">The site's.</param>
 internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
 {
+    private IReadOnlyList<CountSurplus>? _surpluses;
+
     /// <summary>The course, walked.</summary>
     public CourseSupply Supply => supply;
 
@@ -29,6 +31,12 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
 
     /// <summary>Containers that will pass their last day of use with something in them.</summary>
     public IReadOnlyList<DiscardPlan> Discards { get; private init; } = [];
+
+    /// <summary>
+    /// Counts that found more than the record: doses may not have been given. Worked out when first asked for: it takes a walk of its own, which must not
+    /// come between another course of the patient and its marked run-out.
+    /// </summary>
+    public IReadOnlyList<CountSurplus> Surpluses => _surpluses ??= CountSurplus.List(supply);
 
     /// <summary>Works a course out.</summary>
     public static CourseFigures Of(CourseSupply supply, OpenDays openDays)
@@ -72,6 +80,15 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
             bytes.Add(discard.Containers);
         }
 
+        foreach (var surplus in Surpluses)
+        {
+            bytes.Add(DayNumber.Of(surplus.Count.On));
+            bytes.Add(surplus.Found.Volume.Nanolitres);
+            bytes.Add(surplus.Known.Volume.Nanolitres);
+            bytes.Add(surplus.Needed.Nanolitres);
+            bytes.Add(surplus.Doses);
+        }
+
         bytes.Add(LacksSharpsContainer(sharps));
     }
 
@@ -102,6 +119,7 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
             PresentSince = DateOf(supply.FindPresentSince()),
             HeldBack = HeldBack,
             Discards = Discards,
+            Surpluses = Surpluses,
             MissedFrom = DateOf(supply.Main.MissedFrom),
             LastGivenOn = DateOf(supply.FindLastGiven()),
             DaysCovered = ProportionOfDaysCovered.Of(supply.Facts, supply.AsOf),

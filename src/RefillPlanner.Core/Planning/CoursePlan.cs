@@ -39,6 +39,9 @@ public sealed record CoursePlan
     /// <summary>First day of a row of dosing days not given that a pharmacist must ask about; null: none.</summary>
     public LocalDate? MissedFrom { get; init; }
 
+    /// <summary>Counts that found more than the record: doses may not have been given, which a person asks about.</summary>
+    public IReadOnlyList<CountSurplus> Surpluses { get; init; } = [];
+
     /// <summary>Date of the last dose given before the as-of date, by the walk; null: none.</summary>
     public LocalDate? LastGivenOn { get; init; }
 

@@ -12,9 +12,9 @@ internal static class FillsOnTheirWay
     public static int? FindAwaitedThrough(CourseSupply supply, Fact fact, OpenDays openDays) =>
         fact.Kind == FactKind.Dispensed && fact.Until > fact.On && !IsReceived(supply, fact) ? openDays.Plus(DayNumber.Of(fact.Until.Value), 1) : null;
 
-    /// <summary>The last day on which a prepared fill may still wait before somebody calls; null: it is none, or was handed over.</summary>
+    /// <summary>The last day on which a prepared fill may still wait before somebody calls; null: it is none, was handed over, or is not to be.</summary>
     public static int? FindKeptThrough(CourseSupply supply, Fact fact, OpenDays openDays) =>
-        fact.Kind == FactKind.Prepared && !IsFilledSince(supply, fact) ? openDays.Plus(DayNumber.Of(fact.On), supply.Policy.UncollectedOpenDays) : null;
+        fact.Kind == FactKind.Prepared && !IsFilledSince(supply, fact) && !KnownFacts.IsThrownAway(supply.Facts, fact) ? openDays.Plus(DayNumber.Of(fact.On), supply.Policy.UncollectedOpenDays) : null;
 
     /// <summary>Shipped fills not received by their arrival date plus one open day.</summary>
     public static IReadOnlyList<Fact> ListUnconfirmed(CourseSupply supply, OpenDays openDays) => List(supply, fact => FindAwaitedThrough(supply, fact, openDays));

@@ -54,6 +54,8 @@ internal sealed class NextChange
         Add(course.Supply.Main.MissedFrom);
         foreach (var discard in course.Discards)
             Add(discard.DiscardOn);
+        foreach (var surplus in course.Surpluses)
+            Add(DayNumber.Of(surplus.Count.On) + CountSurplus.LookBackDays + 1);
         if (course.Refill?.LastValidOn is LocalDate lastValidOn)
             Add(DayNumber.Of(lastValidOn) + 1);
     }

@@ -16,7 +16,7 @@ public sealed class PatientFigures
     /// <summary>
     /// How figures, tasks and their words are made. To be raised whenever the same record would give others: everything is then planned anew.
     /// </summary>
-    public const int Version = 2;
+    public const int Version = 3;
 
     private readonly IReadOnlyList<CourseFigures> _courses;
     private readonly SharpsForecasts _sharps;
@@ -79,6 +79,7 @@ public sealed class PatientFigures
         _bytes.Add(forecast.FillLine);
         _bytes.Add(forecast.FillLineOn is LocalDate full ? DayNumber.Of(full) : null);
         _bytes.Add(forecast.NoticeOn is LocalDate notice ? DayNumber.Of(notice) : null);
+        _bytes.Add(forecast.ReplacedOn is LocalDate replaced ? DayNumber.Of(replaced) : null);
         _bytes.Add(forecast.FillLineOn <= asOf);
         _bytes.Add(forecast.ReturnByOn is LocalDate returnBy ? DayNumber.Of(returnBy) : null);
         _bytes.Add(asOf > forecast.ReturnByOn ? (DayNumber.Of(asOf) - DayNumber.Of(forecast.ReturnByOn.Value) - 1) / 7 : null);

@@ -42,10 +42,15 @@ public sealed record SharpsForecast
     /// <summary>Date of the dose that brings it to the fill line or past it; null: none in sight.</summary>
     public LocalDate? FillLineOn { get; init; }
 
-    /// <summary>The open day of the first notice; null with <see cref="FillLineOn"/>.</summary>
+    /// <summary>
+    /// The day on which the next container went out before this one, with sharps in it, had reached its fill line: that will never come. Null: not so.
+    /// </summary>
+    public LocalDate? ReplacedOn { get; init; }
+
+    /// <summary>The open day of the first notice; null with both <see cref="FillLineOn"/> and <see cref="ReplacedOn"/>.</summary>
     public LocalDate? NoticeOn { get; init; }
 
-    /// <summary>The day by which it is to come back; null with <see cref="FillLineOn"/>.</summary>
+    /// <summary>The day by which it is to come back, counted from the fill line, else from <see cref="ReplacedOn"/>; null with both.</summary>
     public LocalDate? ReturnByOn { get; init; }
 
     /// <summary>Where it is in its life on the as-of date.</summary>

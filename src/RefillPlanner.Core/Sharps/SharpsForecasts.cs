@@ -63,17 +63,23 @@ internal sealed class SharpsForecasts
         var policy = _course.Policy;
         var fillLineDay = FindFillLine(index, _course.LastDay);
         var fillLineOn = fillLineDay is int full ? DayNumber.Date(full) : (LocalDate?)null;
-        LocalDate? noticeOn = fillLineDay is int on ? DayNumber.Date(_openDays.Minus(on - policy.SharpsNoticeDays, 0)) : null;
-        var returnByOn = fillLineOn?.PlusDays(policy.SharpsReturnDays);
+        var nextDay = FindNextIssued(index);
+        var used = int.Max(0, CountBefore(container, int.Min(nextDay, _course.AsOfDay)) - CountBefore(container, DayNumber.Of(container.IssuedOn)));
+        var replacedOn = fillLineDay is null && nextDay != DayNumber.Never && used > 0 ? DayNumber.Date(nextDay) : (LocalDate?)null;
+        LocalDate? noticeOn = fillLineDay is int on ? DayNumber.Date(_openDays.Minus(on - policy.SharpsNoticeDays, 0))
+            : replacedOn is not null ? DayNumber.Date(_openDays.Minus(nextDay, 0))
+            : null;
+        var returnByOn = (fillLineOn ?? replacedOn)?.PlusDays(policy.SharpsReturnDays);
         return new SharpsForecast
         {
             SharpsId = container.Id,
             PatientId = container.PatientId,
-            Used = int.Max(0, CountBefore(container, int.Min(FindNextIssued(index), _course.AsOfDay)) - CountBefore(container, DayNumber.Of(container.IssuedOn))),
+            Used = used,
             Capacity = container.Capacity,
             HasClass = container.ContainerClass is not null,
             FillLine = FillLineOf(container),
             FillLineOn = fillLineOn,
+            ReplacedOn = replacedOn,
             NoticeOn = noticeOn,
             ReturnByOn = returnByOn,
             State = container switch

@@ -50,7 +50,7 @@ public sealed record LotHolding
             HasOpen = open,
             MayBeInUse = mayBeInUse,
             OnTheirWay = [.. fills.Where(arrival => arrival.On > asOf).Select(arrival => arrival.Fill)],
-            Waiting = [.. supply.Facts.Where(fact => fact.Kind == FactKind.Prepared && IsMeant(fact) && !supply.Facts.Any(fill => fill.Kind == FactKind.Dispensed && fill.On >= fact.On))],
+            Waiting = [.. supply.Facts.Where(fact => fact.Kind == FactKind.Prepared && IsMeant(fact) && !KnownFacts.IsThrownAway(supply.Facts, fact) && !supply.Facts.Any(fill => fill.Kind == FactKind.Dispensed && fill.On >= fact.On))],
         };
     }
 

@@ -28,6 +28,7 @@ internal static class StockEvents
     {
         var stock = state.StockOf(state.Shelf[count.Product].Family);
         var isOpen = stock.HasOpen && stock.Open.Product == count.Product;
+        var known = state.Journal is null ? null : CountedStock.Of(stock, state.Shelf, count.Product);
         var earliest = FindEarliestExpiry(stock, count.Product, isOpen);
         if (count.Fact.Volume is { Nanolitres: > 0 } left)
             CountOpen(state, stock, count, isOpen, left.Nanolitres);
@@ -36,7 +37,7 @@ internal static class StockEvents
         CountSealed(state, stock, count, source, earliest);
         state.SetCounted(count.Product);
         stock.PastDates.Clear();
-        state.Journal?.Add(state.Day, WalkLineKind.Counted, count.Fact.ProductId!, count.Containers, stock.HasOpen ? stock.Open.Left : 0, count.Fact.Id);
+        state.Journal?.Count(state.Day, count.Fact, count.Containers, stock.HasOpen ? stock.Open.Left : 0, known!, CountedStock.Of(stock, state.Shelf, count.Product));
     }
 
     /// <summary>Throws away every container whose last day of use is over.</summary>

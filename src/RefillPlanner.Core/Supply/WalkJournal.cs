@@ -27,6 +27,13 @@ internal sealed class WalkJournal
         Note = note,
     });
 
+    /// <summary>Adds a count.</summary>
+    public void Count(int day, Fact count, int containers, long left, CountedStock known, CountedStock found)
+    {
+        Add(day, WalkLineKind.Counted, count.ProductId!, containers, left, count.Id);
+        _lines[^1] = _lines[^1] with { Known = known, Found = found };
+    }
+
     /// <summary>Adds doses drawn, to the line before if that speaks of the same container.</summary>
     public void Draw(int firstDay, int lastDay, string productId, int doses, long used, long lost, long left)
     {

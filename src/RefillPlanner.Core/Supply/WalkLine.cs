@@ -92,6 +92,12 @@ public sealed record WalkLine
     /// <summary>Why a container was closed; null for every other line.</summary>
     public ClosedBy? ClosedBy { get; init; }
 
+    /// <summary>The family's stock by the walk just before a count; null for every other line.</summary>
+    public CountedStock? Known { get; init; }
+
+    /// <summary>The family's stock just after a count; null for every other line.</summary>
+    public CountedStock? Found { get; init; }
+
     /// <summary>The fact behind it, or what was wanted; may be empty.</summary>
     public required string Note { get; init; }
 }

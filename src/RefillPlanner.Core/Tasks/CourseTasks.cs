@@ -145,7 +145,7 @@ public sealed class CourseTasks
         facts.LastOrDefault(fact => fact.Kind == FactKind.Answered && fact.On > LastFillOn(facts)) is { Note: "yes" or "no" } answer ? answer : null;
 
     private static Fact? FindPrepared(IReadOnlyList<Fact> facts) =>
-        facts.LastOrDefault(fact => fact.Kind == FactKind.Prepared && fact.On > LastFillOn(facts));
+        facts.LastOrDefault(fact => fact.Kind == FactKind.Prepared && fact.On > LastFillOn(facts) && !KnownFacts.IsThrownAway(facts, fact));
 
     // What is found has no date of its own: it is to be looked at on the first open day.
     private void AddReviews()
@@ -159,6 +159,8 @@ public sealed class CourseTasks
 
         if (_plan.MissedFrom is LocalDate from && from <= _hours.Today)
             Add(TaskKind.MissedDoseCheck, Iso(from), foundOn, TextOf(FindingCode.DosesMissed));
+        foreach (var surplus in _plan.Surpluses)
+            Add(TaskKind.MissedDoseCheck, $"count {surplus.Count.Id}", foundOn, $"{surplus.Text} Record the days not given (missed), or tick this off.");
         foreach (var fill in _plan.UnconfirmedFills)
             Add(TaskKind.ArrivalCheck, fill.Id, _hours.OpenDays.Plus(fill.Until!.Value, 1), FillsOnTheirWay.Unconfirmed(fill).Text);
     }

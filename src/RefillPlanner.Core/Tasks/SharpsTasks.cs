@@ -10,16 +10,17 @@ namespace RefillPlanner.Core.Tasks;
 public static class SharpsTasks
 {
     private const string Replacement = "replacement, staff";
+    private const string Replaced = "replaced";
 
     /// <summary>
     /// For each container still out: the first notice, the second one on the fill line, and from the day after its return date a row for
-    /// staff. Each is a task of its own. Where no refill takes the next container along, staff see to it on the day of the first notice.
+    /// staff. Each is a task of its own. One that was replaced before it was full is asked back from the day on which the next one went out. Where no refill takes the next container along, staff see to it on the day of the first notice.
     /// </summary>
     public static IReadOnlyList<PlannedTask> List(Patient patient, IReadOnlyList<SharpsForecast> sharps, WorkHours hours)
     {
         if (patient.Status != PatientStatus.Active)
             return [];
-        return [.. sharps.Where(forecast => forecast.IsOut && forecast.FillLineOn is not null).SelectMany(forecast => List(patient, forecast, hours))];
+        return [.. sharps.Where(forecast => forecast.IsOut && forecast.ReturnByOn is not null).SelectMany(forecast => List(patient, forecast, hours))];
     }
 
     /// <summary>Whether the need behind a task has been met: the container is back.</summary>
@@ -30,19 +31,23 @@ public static class SharpsTasks
     /// <summary>Whether a task about a container is for staff alone: its replacement.</summary>
     public static bool IsReplacement(PlannedTask task) => task.SharpsId is string id && task.Key == ReplacementKey(id);
 
+    /// <summary>Whether a task asks for a container back that was replaced before it was full.</summary>
+    public static bool IsReplaced(TaskKey key) => key == TaskKey.Of(TaskKind.SharpsReturn, key.Subject, Replaced);
+
     private static TaskKey ReplacementKey(string sharpsId) => TaskKey.Of(TaskKind.SharpsReturn, sharpsId, Replacement);
 
     private static IEnumerable<PlannedTask> List(Patient patient, SharpsForecast forecast, WorkHours hours)
     {
-        var fillLineOn = forecast.FillLineOn!.Value;
         var returnByOn = forecast.ReturnByOn!.Value;
-        var why = $"The fill line of {forecast.FillLine} of its {forecast.Capacity} sharps is reached on {DateText.Full(fillLineOn)}; to be returned by {DateText.Full(returnByOn)}.";
-        if (forecast.IsReplacedAlone)
-            yield return Task(TaskKind.SharpsReturn, Replacement, forecast.NoticeOn!.Value, $"The next container goes out on its own: no further refill is handed over by {DateText.Full(fillLineOn)}, when the fill line of {forecast.FillLine} of its {forecast.Capacity} sharps is reached.", toPatient: false);
+        var why = forecast.FillLineOn is LocalDate full
+            ? $"The fill line of {forecast.FillLine} of its {forecast.Capacity} sharps is reached on {DateText.Full(full)}; to be returned by {DateText.Full(returnByOn)}."
+            : $"The next container went out on {DateText.Full(forecast.ReplacedOn!.Value)}, before this one was full; to be returned by {DateText.Full(returnByOn)}.";
+        if (forecast is { IsReplacedAlone: true, FillLineOn: LocalDate alone })
+            yield return Task(TaskKind.SharpsReturn, Replacement, forecast.NoticeOn!.Value, $"The next container goes out on its own: no further refill is handed over by {DateText.Full(alone)}, when the fill line of {forecast.FillLine} of its {forecast.Capacity} sharps is reached.", toPatient: false);
         if (hours.Today <= returnByOn)
         {
-            yield return Task(TaskKind.SharpsReturn, "first notice", forecast.NoticeOn!.Value, why, toPatient: true);
-            if (hours.Today >= fillLineOn)
+            yield return Task(TaskKind.SharpsReturn, forecast.ReplacedOn is null ? "first notice" : Replaced, forecast.NoticeOn!.Value, why, toPatient: true);
+            if (forecast.FillLineOn is LocalDate fillLineOn && hours.Today >= fillLineOn)
                 yield return Task(TaskKind.SharpsReturn, "second notice", hours.OpenDays.Minus(fillLineOn, 0), why, toPatient: true);
         }
         else

@@ -15,6 +15,9 @@ public static class TaskLife
     /// <summary>Minutes within which a task that was ticked off may be taken back to due.</summary>
     public const int UndoMinutes = 10;
 
+    /// <summary>What the audit says of a task that becomes due only to be done or asked at once.</summary>
+    public const string BeforeItsDay = "before its day";
+
     private static readonly FrozenDictionary<TaskState, FrozenSet<TaskState>> Moves = new Dictionary<TaskState, FrozenSet<TaskState>>
     {
         [TaskState.Planned] = To(TaskState.Due, TaskState.Withdrawn),
@@ -30,6 +33,9 @@ public static class TaskLife
     /// takes back to planned what it had closed itself (<see cref="MayBePlannedAgain"/>).
     /// </summary>
     public static bool Allows(TaskState from, TaskState to) => Moves[from].Contains(to);
+
+    /// <summary>The states to which a task may go from one, in the order of its life.</summary>
+    public static IReadOnlyList<TaskState> ListMoves(TaskState from) => [.. Moves[from].Order()];
 
     /// <summary>Whether somebody still has to see to a task in this state.</summary>
     public static bool IsOpen(TaskState state) => state is not (TaskState.Done or TaskState.Withdrawn);

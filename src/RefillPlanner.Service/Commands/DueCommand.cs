@@ -22,16 +22,23 @@ internal static class DueCommand
         var config = SharedOptions.Config();
         var json = SharedOptions.Json();
         var today = SharedOptions.Today("The day. Default: today at the site.");
+        var ticking = new TickingOptions();
         var command = new Command("due", """
             Plans those patients for whom a fact or a date calls, and prints the refill-due list of each site: what, for whom, by when, and why.
+            With --done and the like it says instead what became of tasks, named by their key or by the short name on the list.
 
             Examples:
-              refill-planner due
               refill-planner due --today 2026-03-02 --json
+              refill-planner due --done C-104:7KQF --by "Ann Awl, RPh"
+              refill-planner due --postpone C-104:7KQF --to 2026-03-06 --because "away until Thursday" --by "Bo Brace"
             """) { data, config, json, today };
+        ticking.AddTo(command);
         command.SetAction(result =>
         {
+            var asked = ticking.Find(result);
             using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), ShiftedClock.From(result.GetValue(today), time));
+            if (asked is (var request, var named))
+                return ticking.Do(result, request, named, premises.Desk, result.GetValue(json), output);
             var templates = MailTemplates.Of(premises.Desk.Settings.TemplatesFolder);
             var planning = new PatientPlanning(premises.Desk);
             var composer = new MailComposer(templates, premises.Desk.Settings.Mail);

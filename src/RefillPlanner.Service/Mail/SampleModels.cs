@@ -69,7 +69,7 @@ internal static class SampleModels
     private static PatientNotice[] Notices(Language language)
     {
         var (full, plain) = (new SampleCourse(language, IsPlain: false), new SampleCourse(language, IsPlain: true));
-        return [Notice(full), Notice(plain), SharpsNotice(plain), DiscardLine(plain), PatientNotice.Of(plain.Patient, plain.Site).WithRefill(Today.PlusDays(4), Handover.Ship, Today)];
+        return [Notice(full), Notice(plain), SharpsNotice(plain), PatientNotice.Of(plain.Patient, plain.Site).WithSharps(Today.PlusDays(14), plain.Site, Today, isOld: true), DiscardLine(plain), PatientNotice.Of(plain.Patient, plain.Site).WithRefill(Today.PlusDays(4), Handover.Ship, Today)];
     }
 
     private static ServiceReport Report(IReadOnlyList<string> pauses) => new() { Day = DateText.Day(Today, Today), Accepted = 12, NotAccepted = 1, Waiting = 3, Pauses = pauses, AuditHead = "0f3c" };

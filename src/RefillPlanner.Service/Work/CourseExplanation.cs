@@ -23,6 +23,10 @@ public static class CourseExplanation
         AddSteps(text, course, plan, policy);
         AddWalk(text, course, plan, policy);
         AddDates(text, course, plan, policy);
+        if (plan.Surpluses.Count > 0)
+            text.AppendLine().AppendLine("Counts that found more than the record");
+        foreach (var surplus in plan.Surpluses)
+            text.AppendLine($"  {surplus.Text}");
         if (plan.DaysCovered is DaysCovered covered)
             text.AppendLine().AppendLine($"Proportion of days covered: {covered.Text}");
         if (plan.Findings.Count > 0)
@@ -83,7 +87,7 @@ public static class CourseExplanation
         return line.Kind switch
         {
             WalkLineKind.Arrived => $"{line.Count} of {line.ProductId} arrived{note}",
-            WalkLineKind.Counted => $"counted: {line.Count} sealed of {line.ProductId}, {left} in the open one{note}",
+            WalkLineKind.Counted => $"counted: {line.Count} sealed of {line.ProductId}, {left} in the open one{Known(line, product)}{note}",
             WalkLineKind.Opened => $"opened one of {line.ProductId}{(product.Kind == ProductKind.PrefilledSyringe ? string.Empty : $", {left} in it")}{InUse(line, product)}{note}",
             WalkLineKind.Drawn => $"{line.Count} doses from {line.ProductId}: used {DoseText.Volume(line.Used)}, lost {DoseText.Volume(line.Lost)}; {left} left",
             WalkLineKind.Discarded => $"closed one of {line.ProductId}, {left} thrown away: {Why(line.ClosedBy)}{note}",
@@ -91,6 +95,15 @@ public static class CourseExplanation
             WalkLineKind.Paused => $"{line.Count} dosing days paused",
             _ => $"a dose of {line.ProductId} is not covered: {left} in all containers{note}",
         };
+    }
+
+    private static string Known(WalkLine line, Product product)
+    {
+        if (line is not { Known: CountedStock known, Found: CountedStock found })
+            return string.Empty;
+        return product.Kind == ProductKind.PrefilledSyringe
+            ? $"; by the record before it {known.Sealed} sealed"
+            : $": {DoseText.Volume(found.Volume)} in all, by the record before it {DoseText.Volume(known.Volume)}";
     }
 
     private static string InUse(WalkLine line, Product product)

@@ -35,12 +35,8 @@ public sealed class LotRecall(Desk desk, PatientPlanning planning)
         using var transaction = desk.Database.Begin();
         var holders = Find(transaction, lot, productId);
         for (var index = 0; index < holders.Count; index++)
-        {
-            if (holders[index].Holding.IsHeld)
-                holders[index] = holders[index] with { Call = ThrowAway(transaction, holders[index], lot, productId, by) };
-        }
-
-        PlanAnew(transaction, holders.Where(holder => holder.Holding.IsHeld).Select(holder => holder.Course));
+            holders[index] = holders[index] with { Call = ThrowAway(transaction, holders[index], lot, productId, by) };
+        PlanAnew(transaction, holders.Select(holder => holder.Course));
         if (!isDryRun)
             transaction.Commit();
         return holders;
@@ -53,22 +49,30 @@ public sealed class LotRecall(Desk desk, PatientPlanning planning)
         using var transaction = desk.Database.Begin();
         var now = desk.Now;
         var courses = new List<CourseSnapshot>();
-        foreach (var thrown in transaction.Ledger.ListFactsOfLot(lot).Where(fact => fact.Kind == FactKind.Discarded && (productId is null || fact.ProductId == productId)).ToArray())
+        foreach (var courseId in transaction.Ledger.ListFactsOfLot(lot).Select(fact => fact.CourseId).Distinct().ToArray())
         {
-            if (!transaction.Audit.ListAbout(AuditSubject.Fact, thrown.Id).Any(row => row.Note?.StartsWith(Recalled, StringComparison.Ordinal) == true))
-                continue;
-            var course = FindCourse(transaction, thrown.CourseId)!;
-            if (course.Facts.Any(fact => fact.Kind == FactKind.Void && fact.Note == thrown.Id))
-                continue;
-            var taken = new Fact { Id = CourseSigning.FreeId(transaction, $"void {thrown.Id}"), CourseId = thrown.CourseId, Kind = FactKind.Void, On = Desk.Today(course.Site, now), Note = thrown.Id };
-            Add(transaction, taken, by, $"recall of the lot taken back: {lot}");
-            courses.Add(course);
+            var course = FindCourse(transaction, courseId)!;
+            var recalled = ListRecalled(transaction, course, lot, productId).ToArray();
+            foreach (var fact in recalled)
+                Add(transaction, new Fact { Id = CourseSigning.FreeId(transaction, $"void {fact.Id}"), CourseId = courseId, Kind = FactKind.Void, On = Desk.Today(course.Site, now), Note = fact.Id }, by, $"recall of the lot taken back: {lot}");
+            if (recalled.Length > 0)
+                courses.Add(course);
         }
 
         PlanAnew(transaction, courses);
         if (!isDryRun)
             transaction.Commit();
-        return [.. courses.DistinctBy(course => course.Course.Id)];
+        return courses;
+    }
+
+    // The facts by which a recall threw stock away, or brought a fill forward that was on its way, and which nobody has taken back.
+    private static IEnumerable<Fact> ListRecalled(StoreTransaction transaction, CourseSnapshot course, string lot, string? productId)
+    {
+        var fills = course.Facts.Where(fact => fact.Kind == FactKind.Dispensed && fact.Lot == lot && (productId is null || fact.ProductId == productId)).Select(fact => fact.Id).ToHashSet();
+        return course.Facts.Where(fact =>
+            ((fact.Kind == FactKind.Discarded && fact.Lot == lot && (productId is null || fact.ProductId == productId)) || (fact.Kind == FactKind.Received && fills.Contains(fact.Note!)))
+            && !course.Facts.Any(other => other.Kind == FactKind.Void && other.Note == fact.Id)
+            && transaction.Audit.ListAbout(AuditSubject.Fact, fact.Id).Any(row => row.Note?.StartsWith(Recalled, StringComparison.Ordinal) == true));
     }
 
     private List<LotHolder> Find(StoreTransaction transaction, string lot, string? productId)
@@ -87,15 +91,22 @@ public sealed class LotRecall(Desk desk, PatientPlanning planning)
         return holders;
     }
 
-    // What is in hand is thrown away today, what is on its way on the day on which it comes.
+    // What is in hand is thrown away today. What is on its way is taken to have come today, and is thrown away with it: from today on no plan counts on
+    // it. Should somebody take that back because it did not come, it is still thrown away on the day on which it comes.
     private TaskKey? ThrowAway(StoreTransaction transaction, LotHolder holder, string lot, string? productId, string by)
     {
         var (course, today) = (holder.Course, Desk.Today(holder.Course.Site, desk.Now));
         var thrown = new Fact { Id = FreeId(transaction, lot, course, today), CourseId = course.Course.Id, Kind = FactKind.Discarded, On = today, ProductId = productId, Lot = lot };
         Add(transaction, thrown, by, $"{Recalled}: {lot}");
+        foreach (var fill in holder.Holding.OnTheirWay)
+        {
+            var come = new Fact { Id = CourseSigning.FreeId(transaction, $"recall {Iso(today)} on its way {fill.Id}"), CourseId = course.Course.Id, Kind = FactKind.Received, On = today, Note = fill.Id };
+            Add(transaction, come, by, $"{Recalled}: {lot}, on its way until {Iso(LotHolding.ArrivesOn(course, fill))}; taken as come and thrown away on this day");
+        }
+
         foreach (var arrivesOn in holder.Holding.OnTheirWay.Select(fill => LotHolding.ArrivesOn(course, fill)).Distinct())
             Add(transaction, thrown with { Id = FreeId(transaction, lot, course, arrivesOn), On = arrivesOn }, by, $"{Recalled}: {lot}");
-        if (course.Patient.Status != PatientStatus.Active)
+        if (course.Patient.Status != PatientStatus.Active || !holder.Holding.IsHeld)
             return null;
         var hours = new WorkHours(course.Site, course.Patient, desk.Settings.PolicyOf(course.Site.Id), today);
         var call = CourseTasks.Call(course, thrown, $"Lot {lot} is recalled. {RecallText.Of(holder)} Ask that none of it is used, and arrange its return.", hours);
@@ -116,7 +127,9 @@ public sealed class LotRecall(Desk desk, PatientPlanning planning)
     }
 
     private static string FreeId(StoreTransaction transaction, string lot, CourseSnapshot course, LocalDate on) =>
-        CourseSigning.FreeId(transaction, $"recall {NodaTime.Text.LocalDatePattern.Iso.Format(on)} {course.Course.Id} {lot.Replace('/', '-')}");
+        CourseSigning.FreeId(transaction, $"recall {Iso(on)} {course.Course.Id} {lot.Replace('/', '-')}");
+
+    private static string Iso(LocalDate date) => NodaTime.Text.LocalDatePattern.Iso.Format(date);
 
     private static CourseSnapshot? FindCourse(StoreTransaction transaction, string courseId) => transaction.Snapshots.FindPatientId(courseId) is string patientId
         ? transaction.Snapshots.Find(patientId)?.Courses.First(course => course.Course.Id == courseId)
@@ -135,7 +148,7 @@ public static class RecallText
             .. holding.Sealed > 0 ? [$"{holding.Sealed} sealed in hand"] : Array.Empty<string>(),
             .. holding.HasOpen ? ["one open"] : Array.Empty<string>(),
             .. holding.MayBeInUse ? ["used up by the walk, but it may still be in use"] : Array.Empty<string>(),
-            .. holding.OnTheirWay.Select(fill => $"{fill.Containers} on the way, to arrive on {DateText.Full(LotHolding.ArrivesOn(holder.Course, fill))}"),
+            .. holding.OnTheirWay.Select(fill => $"{fill.Containers} on the way, to arrive on {DateText.Full(LotHolding.ArrivesOn(holder.Course, fill))}, and no longer counted as supply"),
             .. holding.Waiting.Select(made => $"{made.Containers} made up in the pharmacy ({made.Id}): not to be handed over"),
         ];
         return $"{string.Join(", ", holder.Products)}: {string.Join("; ", parts)}.";

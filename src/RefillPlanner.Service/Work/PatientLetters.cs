@@ -39,8 +39,8 @@ public sealed class PatientLetters(MailComposer composer)
         {
             case TaskKind.RefillContact when course?.Refill is RefillPlan refill:
                 return notice.WithRefill(hours.DueOn(refill.PrepareOn), refill.Handover, hours.Today);
-            case TaskKind.SharpsReturn when plan.Sharps.FirstOrDefault(sharps => sharps.SharpsId == task.SharpsId)?.ReturnByOn is LocalDate returnBy:
-                return notice.WithSharps(returnBy, site, hours.Today);
+            case TaskKind.SharpsReturn when plan.Sharps.FirstOrDefault(sharps => sharps.SharpsId == task.SharpsId) is { ReturnByOn: LocalDate returnBy } sharps:
+                return notice.WithSharps(returnBy, site, hours.Today, isOld: sharps.ReplacedOn is not null);
             case TaskKind.DiscardNotice when course?.Discards.FirstOrDefault(discard => discard.IsOpen && task.Key.Text.Contains($"/{discard.ProductId} ", System.StringComparison.Ordinal)) is DiscardPlan discard:
                 return notice.WithDiscard(discard.LastUseOn, discard.DiscardOn, hours.Today);
             default:

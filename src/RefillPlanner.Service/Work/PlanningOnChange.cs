@@ -116,17 +116,17 @@ public sealed class PlanningOnChange(Desk desk, PatientPlanning planning)
         using var transaction = desk.Database.Begin();
         foreach (var task in transaction.Tasks.ListDueBefore(site.Id, today))
         {
-            if (Border(task, openDays, policy) < today)
+            if (Border(task, openDays, policy, site) < today)
                 transaction.Tasks.Move(task.Task.Key, TaskState.Overdue, now, TaskLife.Planner, null);
         }
 
         transaction.Commit();
     }
 
-    // The last day on which it is still in time: a pharmacist has from the alert to the date of the check.
-    private static LocalDate Border(TaskOnRecord task, OpenDays openDays, Policy policy) => task switch
+    // The last day on which it is still in time: an answer is awaited from the day on which was asked, a pharmacist has from the alert to the date of the check.
+    private static LocalDate Border(TaskOnRecord task, OpenDays openDays, Policy policy, Site site) => task switch
     {
-        { State: TaskState.Waiting } => openDays.Plus(task.Task.DueOn, policy.NoAnswerOpenDays),
+        { State: TaskState.Waiting } => openDays.Plus(LocalDate.Max(task.Task.DueOn, Desk.Today(site, task.ChangedAt)), policy.NoAnswerOpenDays),
         { Task.Kind: TaskKind.StepUpCheck } => LocalDate.Max(task.Task.DueOn, openDays.Plus(task.Task.PlannedOn, policy.AlertOpenDays)),
         _ => task.Task.DueOn,
     };

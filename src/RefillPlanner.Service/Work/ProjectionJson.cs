@@ -42,6 +42,7 @@ public static class ProjectionJson
             WriteDate(json, "notice_on", sharps.NoticeOn);
             WriteDate(json, "return_by_on", sharps.ReturnByOn);
             json.WriteString("state", Kebab.Of(sharps.State));
+            WriteDate(json, "replaced_on", sharps.ReplacedOn);
             json.WriteEndObject();
         }
 

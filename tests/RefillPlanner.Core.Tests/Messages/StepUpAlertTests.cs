@@ -31,6 +31,16 @@ public sealed class StepUpAlertTests
     }
 
     [Fact]
+    public void A_count_that_found_more_than_the_record_is_among_the_doses_not_given()
+    {
+        // Two doses of 0.1 mL were due since February 16, and the open vial is as full as on its first day.
+        var count = new Fact { Id = "F-09", CourseId = "C-1", Kind = FactKind.Counted, On = new LocalDate(2026, 3, 1), ProductId = "P-WEEK", Containers = 1, Volume = Volume.FromMl(2) };
+        var alert = new AlertCourse { Facts = [count] }.Alert();
+        Assert.Contains("The count of Sunday, March 1, 2026 (F-09) found 4 mL of P-WEEK; by the record it should be 3.8 mL. That is 0.2 mL more. A dose takes 0.1 mL: about 2 doses may not have been given. There may be another reason: ask the patient.", alert.NotGiven, StringComparison.Ordinal);
+        Assert.DoesNotContain("may not have been given", new AlertCourse().Alert().NotGiven, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public void A_jump_of_the_dose_is_said_large_and_first()
     {
         var alert = new AlertCourse { NewDose = "0.75" }.Alert();

@@ -72,6 +72,7 @@ public sealed class NextChangeTests
             $"{course.HeldBack}",
             string.Join(',', course.Discards),
             string.Join(',', course.UnconfirmedFills.Concat(course.UncollectedFills).Select(fact => fact.Id)),
+            string.Join(',', course.Surpluses.Select(surplus => surplus.Text)),
             string.Join(',', course.Findings.Select(finding => $"{finding.Code}: {finding.Text}")),
         ])).Concat(plan.Sharps.Select(forecast => forecast.IsOut ? $"{forecast with { Used = 0 }}" : $"{forecast.SharpsId} {forecast.State}")));
 

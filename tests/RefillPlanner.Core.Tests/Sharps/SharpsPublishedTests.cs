@@ -103,6 +103,49 @@ public sealed class SharpsPublishedTests
         Assert.Empty(Cycles(container with { ReturnedOn = new LocalDate(2026, 4, 10) }, new LocalDate(2026, 4, 10)));
     }
 
+    // 12 sharps are the line of 16, on March 13. The next one goes out early, on Monday, March 9, with seven sharps in the first.
+    [Fact]
+    public void One_that_was_replaced_before_it_was_full_is_asked_back_from_the_day_of_the_next_one()
+    {
+        var (old, next) = (Container("SH", 16), Container("SH-2", 16) with { IssuedOn = Monday.PlusDays(7) });
+        SharpsForecast Old(LocalDate on, SharpsContainer container) => PlanningPipeline.Plan([Daily("C")], [container, next], Policy.Default, on).Sharps[0];
+        var before = Old(Monday.PlusDays(6), old);
+        Assert.Equal((new LocalDate(2026, 3, 13), null, SharpsState.NoticeSent), (before.FillLineOn, before.ReplacedOn, before.State));
+        var replaced = Old(Monday.PlusDays(7), old);
+        Assert.Equal((7, null, new LocalDate(2026, 3, 9), new LocalDate(2026, 3, 9), new LocalDate(2026, 3, 23)), (replaced.Used, replaced.FillLineOn, replaced.ReplacedOn!.Value, replaced.NoticeOn!.Value, replaced.ReturnByOn!.Value));
+
+        string[] Asked(LocalDate on, SharpsContainer container) => [.. SharpsTasks.List(Patient, [Old(on, container)], new WorkHours(Site, Patient, Policy.Default, on)).Select(task => task.Key.Text)];
+        Assert.Equal(["sharps-return/SH/replaced"], Asked(new LocalDate(2026, 3, 9), old));
+        Assert.Equal(["sharps-return/SH/replaced"], Asked(new LocalDate(2026, 3, 23), old));
+        Assert.Equal(["sharps-overdue/SH/week 1"], Asked(new LocalDate(2026, 3, 24), old));
+        Assert.Equal(["sharps-overdue/SH/week 2"], Asked(new LocalDate(2026, 3, 31), old));
+        Assert.Empty(Asked(new LocalDate(2026, 3, 24), old with { ReturnedOn = new LocalDate(2026, 3, 20) }));
+        Assert.Empty(Asked(new LocalDate(2026, 3, 24), old with { WrittenOffOn = new LocalDate(2026, 3, 20) }));
+        var task = Assert.Single(SharpsTasks.List(Patient, [replaced], new WorkHours(Site, Patient, Policy.Default, Monday.PlusDays(7))));
+        Assert.Equal("The next container went out on Monday, March 9, 2026, before this one was full; to be returned by Monday, March 23, 2026.", task.Reason);
+        Assert.True(CourseTasks.IsForPatient(task));
+    }
+
+    [Fact]
+    public void One_that_was_full_when_the_next_one_went_out_is_asked_back_by_its_own_fill_line()
+    {
+        var plan = PlanningPipeline.Plan([Daily("C")], [Container("SH", 16), Container("SH-2", 16) with { IssuedOn = new LocalDate(2026, 3, 16) }], Policy.Default, new LocalDate(2026, 3, 18));
+        Assert.Equal((new LocalDate(2026, 3, 13), null, new LocalDate(2026, 3, 27)), (plan.Sharps[0].FillLineOn!.Value, plan.Sharps[0].ReplacedOn, plan.Sharps[0].ReturnByOn!.Value));
+    }
+
+    // Two handed out on one day: the second takes all, and there is nothing in the first to be brought back.
+    [Fact]
+    public void An_empty_one_is_not_asked_back() =>
+        Assert.Null(PlanningPipeline.Plan([Daily("C")], [Container("SH", 16), Container("SH-2", 16)], Policy.Default, Monday.PlusDays(3)).Sharps[0].ReplacedOn);
+
+    [Fact]
+    public void One_for_hazardous_waste_does_not_replace_an_ordinary_one()
+    {
+        var hazardous = Daily("C2") with { Products = new Dictionary<string, Product> { ["V"] = Vial with { Hazardous = true } } };
+        var own = Container("SH-2", 16) with { IssuedOn = Monday.PlusDays(3), ContainerClass = "hazardous" };
+        Assert.Null(PlanningPipeline.Plan([Daily("C"), hazardous], [Container("SH", 16), own], Policy.Default, Monday.PlusDays(5)).Sharps[0].ReplacedOn);
+    }
+
     private static string[] Cycles(SharpsContainer container, LocalDate on)
     {
         var plan = PlanningPipeline.Plan([Daily("C")], [container], Policy.Default, on);

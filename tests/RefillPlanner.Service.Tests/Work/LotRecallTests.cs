@@ -104,6 +104,67 @@ public sealed class LotRecallTests
     }
 
     [Fact]
+    public async Task From_the_day_of_the_recall_on_no_plan_counts_on_a_fill_that_is_on_its_way()
+    {
+        // C-201 has supply until April; two vials more are on their way, and would last until May.
+        using var bench = await BenchAsync();
+        var without = RunOutOn(bench, "C-201");
+        bench.Import("fact_id,course_id,kind,on,product_id,containers,lot,until\r\nF-WAY,C-201,dispensed,2026-03-02,P-SEMA,2,LOT-WAY,2026-03-05\r\n");
+        bench.Planning.Run();
+        var counted = RunOutOn(bench, "C-201");
+        Assert.True(counted > without);
+        var needed = Open(bench, "C-201");
+        var holder = Assert.Single(Recall(bench).Recall("LOT-WAY", null, By, isDryRun: false));
+        Assert.Equal(without, RunOutOn(bench, "C-201"));
+        Assert.Contains("2 on the way, to arrive on Thursday, March 5, 2026, and no longer counted as supply", bench.Tasks()[holder.Call!.Value.Text].Task.Reason, StringComparison.Ordinal);
+        var after = Open(bench, "C-201");
+        Assert.All(new[] { TaskKind.RefillContact, TaskKind.Prepare, TaskKind.HandOver }, kind => Assert.True(
+            after.Single(task => task.Task.Kind == kind).Task.PlannedOn < needed.Single(task => task.Task.Kind == kind).Task.PlannedOn));
+
+        // Nor when it comes: on its day it is thrown away, even if somebody says meanwhile that it has not come.
+        await bench.LiveUntilAsync(Instant.FromUtc(2026, 3, 6, 15, 0));
+        Assert.Equal(without, RunOutOn(bench, "C-201", new LocalDate(2026, 3, 6)));
+        Assert.DoesNotContain(Open(bench, "C-201"), task => task.Task.Kind == TaskKind.ArrivalCheck);
+        bench.Import("fact_id,course_id,kind,on,note\r\nF-NOT,C-201,void,2026-03-06,recall 2026-03-02 on its way F-WAY\r\n");
+        Assert.Equal(without, RunOutOn(bench, "C-201", new LocalDate(2026, 3, 6)));
+    }
+
+    [Fact]
+    public async Task A_recall_taken_back_puts_the_fill_on_its_way_again()
+    {
+        using var bench = await BenchAsync();
+        bench.Import("fact_id,course_id,kind,on,product_id,containers,lot,until\r\nF-WAY,C-201,dispensed,2026-03-02,P-SEMA,2,LOT-WAY,2026-03-05\r\n");
+        bench.Planning.Run();
+        var (counted, open) = (RunOutOn(bench, "C-201"), Open(bench, "C-201").Select(task => $"{task.Task.Key} {task.Task.PlannedOn} {task.Task.Reason}").ToArray());
+        var call = Assert.Single(Recall(bench).Recall("LOT-WAY", null, By, isDryRun: false)).Call!.Value;
+        Assert.Equal("C-201", Assert.Single(Recall(bench).Undo("LOT-WAY", null, By, isDryRun: false)).Course.Id);
+        Assert.Equal(counted, RunOutOn(bench, "C-201"));
+        Assert.Equal(TaskState.Withdrawn, bench.Tasks()[call.Text].State);
+        Assert.Equal(open, Open(bench, "C-201").Select(task => $"{task.Task.Key} {task.Task.PlannedOn} {task.Task.Reason}"));
+        Assert.Empty(Recall(bench).Undo("LOT-WAY", null, By, isDryRun: false));
+
+        // It comes on Thursday as expected, and nobody having confirmed it by Friday there is a call.
+        await bench.LiveUntilAsync(Instant.FromUtc(2026, 3, 9, 15, 0));
+        Assert.Contains(Open(bench, "C-201"), task => task.Task.Key.Text == "arrival-check/C-201/F-WAY");
+        Assert.Equal("F-WAY", Assert.Single(Recall(bench).Recall("LOT-WAY", null, By, isDryRun: true)).Course.Facts.Last(fact => fact.Lot == "LOT-WAY" && fact.Kind == FactKind.Dispensed).Id);
+    }
+
+    [Fact]
+    public async Task What_waits_in_the_pharmacy_of_a_recalled_lot_is_prepared_anew()
+    {
+        using var bench = await BenchAsync();
+        var prepare = Open(bench, "C-101").Single(task => task.Task.Kind == TaskKind.Prepare).Task.Key.Text;
+        bench.Import("fact_id,course_id,kind,on,product_id,containers,lot\r\nF-MADE,C-101,prepared,2026-03-02,P-SEMA,1,LOT-MADE\r\n");
+        bench.Planning.Run();
+        Assert.Equal(TaskState.Done, bench.Tasks()[prepare].State);
+        Assert.Single(Recall(bench).Recall("LOT-MADE", null, By, isDryRun: false));
+        Assert.True(TaskLife.IsOpen(bench.Tasks()[prepare].State));
+        Assert.Empty(Recall(bench).Recall("LOT-MADE", null, By, isDryRun: false));
+        Assert.Single(Recall(bench).Undo("LOT-MADE", null, By, isDryRun: false));
+        Assert.Equal(TaskState.Done, bench.Tasks()[prepare].State);
+    }
+
+    [Fact]
     public async Task What_is_made_up_of_the_lot_and_waits_in_the_pharmacy_is_shown()
     {
         using var bench = await BenchAsync();
@@ -156,11 +217,14 @@ public sealed class LotRecallTests
     private static string LotOf(Bench bench, string courseId) =>
         ListCourses(bench.Desk).First(course => course.Course.Id == courseId).Facts.First(fact => fact.Kind == FactKind.Dispensed).Lot!;
 
-    private static LocalDate? RunOutOn(Bench bench, string courseId)
+    private static LocalDate? RunOutOn(Bench bench, string courseId, LocalDate? asOf = null)
     {
         var course = ListCourses(bench.Desk).First(course => course.Course.Id == courseId);
-        return Core.Supply.SupplyComputation.Of(course, Policy.Default, Today).RunOutOn;
+        return Core.Supply.SupplyComputation.Of(course, Policy.Default, asOf ?? Today).RunOutOn;
     }
+
+    private static TaskOnRecord[] Open(Bench bench, string courseId) =>
+        [.. bench.Tasks().Values.Where(task => task.Task.CourseId == courseId && TaskLife.IsOpen(task.State)).OrderBy(task => task.Task.Key.Text, StringComparer.Ordinal)];
 
     private static async Task<Bench> BenchAsync()
     {
