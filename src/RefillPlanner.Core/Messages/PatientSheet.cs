@@ -82,9 +82,8 @@ public sealed record PatientSheet
         if (days.Count == 0)
             return $"No dosing day that is decided falls into the next {Days} days.";
         return days.Select(day => day.Step).Distinct()
-            .Where(step => plan.Findings.Any(finding => finding.Code == FindingCode.DoseJump && finding.Text.StartsWith($"Step {step.Number}: ", System.StringComparison.Ordinal)))
-            .Where(step => !StepReading.IsSigned(step, facts, plan))
-            .Select(step => $"Step {step.Number} is a jump of the dose, and no pharmacist has signed it.")
+            .Where(step => DoseSignature.IsJump(step, plan) && !DoseSignature.IsGiven(course, step, plan))
+            .Select(step => $"Step {step.Number} is a jump of the dose, and no pharmacist has signed it. To sign it: {DoseSignature.HowTo(plan, step)}")
             .FirstOrDefault();
     }
 
@@ -112,7 +111,7 @@ public sealed record PatientSheet
             Drug = product.Drug,
             Label = (language == Language.Spanish ? product.LabelEs : product.LabelEn) ?? string.Empty,
             MadeOn = DateText.Day(today, LocalDate.MinIsoValue, language),
-            Steps = [.. readings.Values.Select((reading, index) => Describe(reading, reading.Picture(facts, plan, language), language, $"step-{index}"))],
+            Steps = [.. readings.Values.Select((reading, index) => Describe(reading, reading.Picture(course, plan, language), language, $"step-{index}"))],
             DosingDays = [.. days.Select(day => Describe(day.Day, readings[day.Step], today, language))],
             WaitsFrom = FindWaiting(course, facts, plan) is int from ? DateText.Day(DayNumber.Date(from), today, language) : string.Empty,
             Discards = [.. plan.Discards.Where(discard => discard.IsOpen && discard.DiscardOn < today.PlusDays(Days)).Select(discard => new DiscardLine(DateText.Day(discard.LastUseOn, today, language), DateText.Day(discard.DiscardOn, today, language)))],

@@ -16,7 +16,7 @@ public sealed class PatientFigures
     /// <summary>
     /// How figures, tasks and their words are made. To be raised whenever the same record would give others: everything is then planned anew.
     /// </summary>
-    public const int Version = 2;
+    public const int Version = 3;
 
     private readonly IReadOnlyList<CourseFigures> _courses;
     private readonly SharpsForecasts _sharps;
