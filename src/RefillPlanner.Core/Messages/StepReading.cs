@@ -18,6 +18,9 @@ internal sealed record StepReading(Step Step, Product Product, Device? Device, I
     /// <summary>The barrel; null for a pen or a prefilled syringe.</summary>
     public Barrel? Barrel => Device is null ? null : Dosing.Barrel.Of(Device);
 
+    /// <summary>How many injections a dosing day has.</summary>
+    public int Injections => Doses.Sum(dose => dose.Draw.Injections);
+
     /// <summary>What its numbers are read off.</summary>
     public string GaugeWords => Barrel is Barrel barrel ? $"the {DoseText.Barrel(barrel)}" : $"the pen with {Product.Drug}";
 
