@@ -13,7 +13,7 @@ using RefillPlanner.Service.Work;
 
 namespace RefillPlanner.Service.Commands;
 
-/// <summary><c>preview</c>: the very bytes that would be sent.</summary>
+/// <summary><c>preview</c>: what would be sent; as <c>eml</c> its very bytes, as <c>html</c> a page that a browser shows with its pictures.</summary>
 internal static class PreviewCommand
 {
     private static readonly string[] Formats = ["txt", "html", "eml"];
@@ -27,14 +27,14 @@ internal static class PreviewCommand
         var site = new Option<string?>("--site") { Description = "Id of the site of a list.", HelpName = "ID" };
         var language = new Option<string?>("--language") { Description = "Language of what is for a patient. Default: the patient's.", HelpName = "en|es" };
         language.AcceptOnlyFromAmong("en", "es");
-        var format = new Option<string?>("--format") { Description = "Which part: the plain text, the HTML, or the whole letter. Default: txt, for a sheet html; with --out all.", HelpName = "txt|html|eml" };
+        var format = new Option<string?>("--format") { Description = "Which part: the plain text, the HTML with its pictures, or the whole letter. Default: txt, for a sheet html; with --out all.", HelpName = "txt|html|eml" };
         format.AcceptOnlyFromAmong(Formats);
         var folder = new Option<string?>("--out") { Description = "Write files into this folder instead of printing.", HelpName = "FOLDER" };
         var data = SharedOptions.Data();
         var config = SharedOptions.Config();
         var today = SharedOptions.Today("The day. Default: today.");
         var command = new Command("preview", """
-            Shows the very bytes that would be sent, with your own templates. Without an id it speaks of an invented patient and opens no database. Nobody is told, and nothing is put on record.
+            Shows what would be sent, with your own templates: as eml the very bytes, as html a page with its pictures in it. Without an id it speaks of an invented patient and opens no database. Nobody is told, and nothing is put on record.
 
             Examples:
               refill-planner preview patient-notice --language es
@@ -111,7 +111,7 @@ internal static class PreviewCommand
     private static byte[] Bytes(Preview preview, string format, MailSettings settings)
     {
         if (preview.Message is not OutgoingMessage message || format == "html")
-            return Encoding.UTF8.GetBytes(preview.Html);
+            return Encoding.UTF8.GetBytes(LetterPictures.Inline(preview.Html));
         if (format == "txt")
             return Encoding.UTF8.GetBytes(message.Text);
         var letter = MimeLetter.Find(message, preview.Site, settings)

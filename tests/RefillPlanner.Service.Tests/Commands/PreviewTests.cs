@@ -70,6 +70,19 @@ public sealed class PreviewTests : IDisposable
     }
 
     [Fact]
+    public async Task The_html_of_a_preview_has_its_pictures_in_it_and_the_letter_refers_to_the_same_ones()
+    {
+        var (_, html) = await RunAsync("preview", "step-up-alert", "--format", "html");
+        Assert.DoesNotContain("cid:", html, StringComparison.Ordinal);
+        await RunAsync("preview", "step-up-alert", "--format", "eml", "--out", Out);
+        var letter = await MimeMessage.LoadAsync(Path.Combine(Out, "step-up-alert.eml"), TestContext.Current.CancellationToken);
+        Assert.Contains("src=\"cid:", letter.HtmlBody, StringComparison.Ordinal);
+        using var png = new MemoryStream();
+        await letter.BodyParts.OfType<MimePart>().Single(part => part.ContentType.MimeType == "image/png").Content!.DecodeToAsync(png, TestContext.Current.CancellationToken);
+        Assert.Contains($"src=\"data:image/png;base64,{Convert.ToBase64String(png.ToArray())}\"", html, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task With_a_folder_the_parts_are_files()
     {
         var (code, text) = await RunAsync("preview", "step-up-alert", "--out", Out);
