@@ -77,12 +77,14 @@ internal sealed class RecordPreviews(Desk desk, MailComposer composer)
         if (FindPatientOf(courseId) is not PatientSnapshot snapshot)
             return (null, null);
         snapshot = In(language, snapshot);
-        var (plan, hours) = _planning.Work(snapshot, desk.Now);
+        var now = desk.Now;
+        var (plan, hours) = _planning.Work(snapshot, now);
         var pairs = snapshot.Courses.Zip(plan.Courses).ToArray();
         var (course, of) = pairs.First(pair => pair.First.Course.Id == courseId);
-        return PatientSheet.WhyNot(course, of) is string whyNot
-            ? (null, whyNot)
-            : (Preview.OfPage(composer.Page(PatientSheet.Of(course, of, hours.Policy, Others(pairs, course)))), null);
+        if (PatientSheet.WhyNot(course, of) is string whyNot)
+            return (null, whyNot);
+        var sheet = PatientSheet.Of(course, of, hours.Policy, Others(pairs, course));
+        return (Preview.OfPage(composer.Page(sheet), composer.Calendar(sheet, course.Site, now)), null);
     }
 
     // The courses beside one that go on, and whose syringes may be mixed up with its own.
