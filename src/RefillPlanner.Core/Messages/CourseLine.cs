@@ -8,7 +8,7 @@ namespace RefillPlanner.Core.Messages;
 
 /// <summary>What the refill-due list says of a course, in the words of its last planning.</summary>
 /// <param name="Medicine">Drug and dose of the present step.</param>
-/// <param name="Findings">The texts of what is doubtful about the course, one a line; empty: nothing is.</param>
+/// <param name="Findings">The texts of what is doubtful about the course, and what a pharmacist has to sign, one a line; empty: nothing is.</param>
 /// <example><c>semaglutide, 0.5 mg every 7 days</c>.</example>
 public sealed record CourseLine(string Medicine, string Findings)
 {
@@ -21,8 +21,12 @@ public sealed record CourseLine(string Medicine, string Findings)
         var product = course.Products[step.ProductId];
         return new CourseLine(
             $"{product.Drug}, {DoseText.Doses(step.Doses, product.Unit)} every {(step.EveryDays == 1 ? "day" : $"{step.EveryDays} days")}",
-            string.Join(Separator, plan.Findings.Select(finding => finding.Text)));
+            string.Join(Separator, [.. plan.Findings.Select(finding => finding.Text), .. DoseSignature.ListMissing(course, plan).Select(unsigned => Unsigned(unsigned, plan))]));
     }
+
+    private static string Unsigned(Step step, CoursePlan plan) => DoseSignature.IsJump(step, plan)
+        ? $"Step {step.Number}: no pharmacist has signed this jump of the dose, so there is no sheet for the patient. To sign it: {DoseSignature.HowTo(plan, step)}"
+        : $"Step {step.Number}: no pharmacist has signed this rounding, so the patient is shown no mark. To sign it: {DoseSignature.HowTo(plan, step)}";
 
     /// <summary>The findings apart, in the order of the plan.</summary>
     public IReadOnlyList<string> ListFindings() => Findings.Length == 0 ? [] : Findings.Split(Separator);

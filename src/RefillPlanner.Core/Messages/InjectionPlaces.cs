@@ -13,15 +13,19 @@ internal static class InjectionPlaces
     private static readonly string[] English = ["belly, left", "belly, right", "thigh, left", "thigh, right"];
     private static readonly string[] Spanish = ["vientre, izquierda", "vientre, derecha", "muslo izquierdo", "muslo derecho"];
 
-    /// <summary>The places of a dosing day's injections. The same day has the same ones on every sheet, and the next dosing day goes on from them.</summary>
-    /// <param name="day">The day, as a number.</param>
-    /// <param name="everyDays">Days from one dosing day to the next.</param>
-    /// <param name="injections">How many injections a dosing day has.</param>
+    /// <summary>How many injections go by until a place comes again.</summary>
+    public static int Turn => English.Length;
+
+    /// <summary>
+    /// The places of a dosing day's injections. The turn goes on from the injection before, whatever its step and rhythm, so that two in a row never share a
+    /// place; the same day has the same places on every sheet.
+    /// </summary>
+    /// <param name="before">How many injections of the course came before that day; 0 for its first.</param>
+    /// <param name="injections">How many injections that dosing day has.</param>
     /// <param name="language">Of the words.</param>
-    public static IReadOnlyList<string> List(int day, int everyDays, int injections, Language language)
+    public static IReadOnlyList<string> List(long before, int injections, Language language)
     {
         var words = language == Language.Spanish ? Spanish : English;
-        var first = (long)(day / everyDays) * injections;
-        return [.. Enumerable.Range(0, injections).Select(injection => words[(first + injection) % words.Length])];
+        return [.. Enumerable.Range(0, injections).Select(injection => words[(before + injection) % words.Length])];
     }
 }

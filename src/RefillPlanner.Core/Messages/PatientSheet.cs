@@ -18,10 +18,11 @@ namespace RefillPlanner.Core.Messages;
 public sealed record SheetStep(string Dose, string Rhythm, IReadOnlyList<string> Marks, string Picture, string WhyNot);
 
 /// <summary>A dosing day of the sheet.</summary>
+/// <param name="On">The day.</param>
 /// <param name="Day">The day in words.</param>
 /// <param name="Dose">The doses of the day.</param>
 /// <param name="Places">Where each injection goes.</param>
-public sealed record SheetDay(string Day, string Dose, IReadOnlyList<string> Places);
+public sealed record SheetDay(LocalDate On, string Day, string Dose, IReadOnlyList<string> Places);
 
 /// <summary>One printed page for a patient: the dosing days of the next 8 weeks, as recorded and signed.</summary>
 public sealed record PatientSheet
@@ -44,6 +45,9 @@ public sealed record PatientSheet
     /// <summary>The second identifier: the patient's id.</summary>
     public required string PatientId { get; init; }
 
+    /// <summary>The course.</summary>
+    public required string Course { get; init; }
+
     /// <summary>Generic name of the drug.</summary>
     public required string Drug { get; init; }
 
@@ -55,6 +59,12 @@ public sealed record PatientSheet
 
     /// <summary>The steps whose days are on it, in order.</summary>
     public required IReadOnlyList<SheetStep> Steps { get; init; }
+
+    /// <summary>Whether a dose on it is drawn from a vial with a syringe: air then comes with it.</summary>
+    public required bool IsDrawn { get; init; }
+
+    /// <summary>What may be mixed up: see <see cref="UnitMix"/>; empty: nothing.</summary>
+    public required IReadOnlyList<string> Warnings { get; init; }
 
     /// <summary>The dosing days.</summary>
     public required IReadOnlyList<SheetDay> DosingDays { get; init; }
@@ -77,14 +87,12 @@ public sealed record PatientSheet
             return $"{course.Patient.Id} is not cared for at home now.";
         if (plan.Supply.Outcome == Outcome.NotComputed)
             return "Nothing is computed for this course. A person must look first.";
-        var facts = KnownFacts.List(course.Facts, plan.AsOf);
-        var days = SheetDays(course, facts, plan);
+        var days = SheetDosing.Of(course, plan).Days;
         if (days.Count == 0)
             return $"No dosing day that is decided falls into the next {Days} days.";
         return days.Select(day => day.Step).Distinct()
-            .Where(step => plan.Findings.Any(finding => finding.Code == FindingCode.DoseJump && finding.Text.StartsWith($"Step {step.Number}: ", System.StringComparison.Ordinal)))
-            .Where(step => !StepReading.IsSigned(step, facts, plan))
-            .Select(step => $"Step {step.Number} is a jump of the dose, and no pharmacist has signed it.")
+            .Where(step => DoseSignature.IsJump(step, plan) && !DoseSignature.IsGiven(course, step, plan))
+            .Select(step => $"Step {step.Number} is a jump of the dose, and no pharmacist has signed it. To sign it: {DoseSignature.HowTo(plan, step)}")
             .FirstOrDefault();
     }
 
@@ -92,16 +100,18 @@ public sealed record PatientSheet
     /// <param name="course">The course; its patient's language is the sheet's.</param>
     /// <param name="plan">Its plan of the day.</param>
     /// <param name="policy">The site's settings.</param>
+    /// <param name="others">The patient's other courses with their plans: their syringes may be mixed up with this one's.</param>
     /// <exception cref="System.ArgumentException">There is no sheet: see <see cref="WhyNot"/>.</exception>
-    public static PatientSheet Of(CourseSnapshot course, CoursePlan plan, Policy policy)
+    public static PatientSheet Of(CourseSnapshot course, CoursePlan plan, Policy policy, params IReadOnlyList<(CourseSnapshot Course, CoursePlan Plan)> others)
     {
         if (WhyNot(course, plan) is string reason)
             throw new System.ArgumentException($"Course {course.Course.Id} has no sheet: {reason}", nameof(plan));
         var (today, language) = (plan.AsOf, course.Patient.Language);
-        var facts = KnownFacts.List(course.Facts, today);
-        var days = SheetDays(course, facts, plan);
+        var dosing = SheetDosing.Of(course, plan);
+        var days = dosing.Days;
         var readings = days.Select(day => day.Step).Distinct().ToDictionary(step => step, step => StepReading.Of(course, step, policy));
         var product = readings[days[0].Step].Product;
+        int Injections(Step step) => (readings.GetValueOrDefault(step) ?? StepReading.Of(course, step, policy)).Injections;
         return new PatientSheet
         {
             Language = language,
@@ -109,12 +119,15 @@ public sealed record PatientSheet
             Phone = course.Site.Phone ?? string.Empty,
             Patient = course.Patient.Name,
             PatientId = course.Patient.Id,
+            Course = course.Course.Id,
             Drug = product.Drug,
             Label = (language == Language.Spanish ? product.LabelEs : product.LabelEn) ?? string.Empty,
             MadeOn = DateText.Day(today, LocalDate.MinIsoValue, language),
-            Steps = [.. readings.Values.Select((reading, index) => Describe(reading, reading.Picture(facts, plan, language), language, $"step-{index}"))],
-            DosingDays = [.. days.Select(day => Describe(day.Day, readings[day.Step], today, language))],
-            WaitsFrom = FindWaiting(course, facts, plan) is int from ? DateText.Day(DayNumber.Date(from), today, language) : string.Empty,
+            Steps = [.. readings.Values.Select((reading, index) => Describe(reading, reading.Picture(course, plan, language), language, $"step-{index}"))],
+            IsDrawn = readings.Values.Any(reading => reading.Barrel is not null),
+            Warnings = UnitMix.ListForPatient([.. readings.Values], [.. others.Select(other => StepReading.OfPresent(other.Course, other.Plan, policy))], language),
+            DosingDays = [.. days.Select(day => Describe(DayNumber.Date(day.Day), readings[day.Step], dosing.CountInjectionsBefore(day.Day, Injections), today, language))],
+            WaitsFrom = dosing.WaitsFrom is int from ? DateText.Day(DayNumber.Date(from), today, language) : string.Empty,
             Discards = [.. plan.Discards.Where(discard => discard.IsOpen && discard.DiscardOn < today.PlusDays(Days)).Select(discard => new DiscardLine(DateText.Day(discard.LastUseOn, today, language), DateText.Day(discard.DiscardOn, today, language)))],
             Caution = Cautions.Patient(language, course.Site.EmergencyNumber),
         };
@@ -138,35 +151,12 @@ public sealed record PatientSheet
             picture.WhyNot.Length > 0 && reading.Product.Kind != ProductKind.PrefilledSyringe && language == Language.English ? $"{picture.WhyNot} Please ask us before you inject." : picture.WhyNot);
     }
 
-    private static SheetDay Describe(int day, StepReading reading, LocalDate today, Language language) => new(
-        DateText.Day(DayNumber.Date(day), today, language),
+    private static SheetDay Describe(LocalDate day, StepReading reading, long injectionsBefore, LocalDate today, Language language) => new(
+        day,
+        DateText.Day(day, today, language),
         Doses(reading, language),
-        InjectionPlaces.List(day, reading.Step.EveryDays, reading.Doses.Sum(dose => dose.Draw.Injections), language));
+        InjectionPlaces.List(injectionsBefore, reading.Injections, language));
 
     private static string Doses(StepReading reading, Language language) =>
         string.Join(language == Language.Spanish ? ", luego " : ", then ", reading.Doses.Select(dose => DoseText.Amount(dose.Dose, reading.Product.Unit, language)));
-
-    // The dosing days of these weeks up to the first that waits for a pharmacist, paused ones left out.
-    private static List<(int Day, Step Step)> SheetDays(CourseSnapshot course, IReadOnlyList<Fact> facts, CoursePlan plan)
-    {
-        var (from, until) = (DayNumber.Of(plan.AsOf), FindWaiting(course, facts, plan) ?? DayNumber.Of(plan.AsOf) + Days);
-        var days = Resolve(course, facts, plan);
-        return
-        [
-            .. days.Stretches
-                .Where(stretch => !stretch.IsPaused)
-                .SelectMany(stretch => Enumerable.Range(0, stretch.Count).Select(count => (Day: stretch.FirstDay + count * stretch.EveryDays, days.Steps[stretch.Step].Step)))
-                .Where(day => day.Day >= from && day.Day < until)
-                .OrderBy(day => day.Day),
-        ];
-    }
-
-    private static int? FindWaiting(CourseSnapshot course, IReadOnlyList<Fact> facts, CoursePlan plan)
-    {
-        var days = Resolve(course, facts, plan);
-        return days.FindUndecided() is int step && days.Steps[step].BeginsOn is int begins && begins < DayNumber.Of(plan.AsOf) + Days ? begins : null;
-    }
-
-    private static DosingDays Resolve(CourseSnapshot course, IReadOnlyList<Fact> facts, CoursePlan plan) =>
-        Dosing.DosingDays.Resolve(course, facts, plan.AsOf, DayNumber.Of(plan.AsOf) + Days);
 }

@@ -18,6 +18,9 @@ internal sealed record StepReading(Step Step, Product Product, Device? Device, I
     /// <summary>The barrel; null for a pen or a prefilled syringe.</summary>
     public Barrel? Barrel => Device is null ? null : Dosing.Barrel.Of(Device);
 
+    /// <summary>How many injections a dosing day has.</summary>
+    public int Injections => Doses.Sum(dose => dose.Draw.Injections);
+
     /// <summary>What its numbers are read off.</summary>
     public string GaugeWords => Barrel is Barrel barrel ? $"the {DoseText.Barrel(barrel)}" : $"the pen with {Product.Drug}";
 
@@ -33,24 +36,12 @@ internal sealed record StepReading(Step Step, Product Product, Device? Device, I
     public static StepReading OfPresent(CourseSnapshot course, CoursePlan plan, Policy policy) =>
         Of(course, course.ListLadder(plan.Supply.Ladder).First(step => step.Number == plan.Supply.Step), policy);
 
-    /// <summary>
-    /// Whether a pharmacist has signed a step of the ladder in force: the last decision about it, since that ladder began, is an approval.
-    /// </summary>
-    /// <param name="step">The step.</param>
-    /// <param name="facts">Known facts, in order.</param>
-    /// <param name="plan">The plan of the course.</param>
-    public static bool IsSigned(Step step, IReadOnlyList<Fact> facts, CoursePlan plan) => facts
-        .Where(fact => fact.On <= plan.AsOf)
-        .Reverse()
-        .TakeWhile(fact => fact.Kind != FactKind.LadderStarted)
-        .FirstOrDefault(fact => fact.Kind is FactKind.Approved or FactKind.Held && fact.Step == step.Number)?.Kind == FactKind.Approved;
-
     /// <summary>What of it can be drawn.</summary>
-    /// <param name="facts">Known facts, in order.</param>
-    /// <param name="plan">The plan of the course.</param>
+    /// <param name="course">The course.</param>
+    /// <param name="plan">Its plan.</param>
     /// <param name="language">Of the reason, where nothing is drawn.</param>
-    public DosePicture Picture(IReadOnlyList<Fact> facts, CoursePlan plan, Language language = Language.English) =>
-        DosePicture.Of(Product, Device, Doses, plan.Supply.Outcome != Outcome.NotComputed, IsSigned(Step, facts, plan), language);
+    public DosePicture Picture(CourseSnapshot course, CoursePlan plan, Language language = Language.English) =>
+        DosePicture.Of(Product, Device, Doses, plan.Supply.Outcome != Outcome.NotComputed, DoseSignature.IsGiven(course, Step, plan), language);
 
     /// <summary>Each number that is read off, the volume that it means, and where it is read.</summary>
     public IEnumerable<(decimal Number, Volume Volume, string Words)> ListNumbers()

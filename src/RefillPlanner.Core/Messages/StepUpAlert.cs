@@ -98,7 +98,7 @@ public sealed record StepUpAlert
         var facts = KnownFacts.List(course.Facts, today);
         var prescription = course.Prescriptions.OrderBy(prescription => prescription.IssuedOn).LastOrDefault();
         var patient = course.Patient;
-        var (now, next) = (before.Picture(facts, plan), coming.Picture(facts, plan));
+        var (now, next) = (before.Picture(course, plan), coming.Picture(course, plan));
         IReadOnlyList<Panel> panels = [.. Panel.List(Side.Now, now.Readings), .. Panel.List(Side.New, next.Readings)];
         var drawing = panels.Count > 0 ? PictureDrawing.Of(panels, Language.English) : null;
         return new StepUpAlert
@@ -122,12 +122,16 @@ public sealed record StepUpAlert
             Picture = drawing is null ? string.Empty : PictureCode.Write(panels),
             PictureWords = drawing?.Description ?? string.Empty,
             PictureWidth = (drawing?.Width ?? 0) / Drawing.PerPixel,
-            NoPicture = [.. new[] { (Name: "Now", Picture: now), (Name: "New", Picture: next) }.Where(side => side.Picture.Readings.Count == 0).Select(side => $"{side.Name}: {side.Picture.WhyNot}")],
+            NoPicture = [.. new[] { (Name: "Now", Picture: now, before.Step), (Name: "New", Picture: next, coming.Step) }.Where(side => side.Picture.Readings.Count == 0).Select(side => $"{side.Name}: {side.Picture.WhyNot}{HowToSign(course, plan, side.Step)}")],
             Prompts = product.CheckPrompts ?? "How is the present dose tolerated? Were doses missed? Is the mark on the syringe understood?",
             Prepare = plan.Refill is RefillPlan refill ? $"The next supply is to be prepared on {DateText.Day(refill.PrepareOn, today)}." : "No supply is to be prepared within the horizon.",
             IfNobodySigns = DescribeIfNobodySigns(plan, before.Step.Number, today),
         };
     }
+
+    // A dose that no check asks about is signed by itself; the one to come with the check.
+    private static string HowToSign(CourseSnapshot course, CoursePlan plan, Step step) =>
+        DoseSignature.ListMissing(course, plan).Contains(step) ? $" To sign it: {DoseSignature.HowTo(plan, step)}" : string.Empty;
 
     // A jump of the dose and too short an interval, of these two steps: the texts of their findings begin with the step.
     private static IEnumerable<string> ListLarge(CoursePlan plan, Step before, Step coming) => plan.Findings

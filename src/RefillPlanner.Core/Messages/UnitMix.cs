@@ -16,7 +16,7 @@ internal static class UnitMix
     /// <param name="others">The present step, and the present steps of the patient's other courses, each with what to call it.</param>
     public static IReadOnlyList<string> List(StepReading coming, IReadOnlyList<(string Name, StepReading Reading)> others) =>
     [
-        .. ListMassAsUnits(coming),
+        .. ListMassAsUnits(coming).Select(SayMassAsUnits),
         .. others.SelectMany(other => ListOtherGauge("the new step", coming, other.Name, other.Reading).Concat(ListOtherGauge(other.Name, other.Reading, "the new step", coming))),
     ];
 
@@ -27,16 +27,56 @@ internal static class UnitMix
             yield return $"Another strength: {DoseText.Strength(old, before.Product.Unit)} now, {DoseText.Strength(next, coming.Product.Unit)} in the new step. The same mark is another dose.";
     }
 
-    // A dose of 10 mg beside a printed 10 that is no 10 mg.
-    private static IEnumerable<string> ListMassAsUnits(StepReading step)
+    /// <summary>
+    /// The same for the patient's sheet, in plain words: two syringes on which one number is two volumes, and a dose in mg or mcg whose number is
+    /// another mark. Pens are left out: their window shows the dose itself.
+    /// </summary>
+    /// <param name="shown">The steps on the sheet.</param>
+    /// <param name="others">The present steps of the patient's other courses.</param>
+    /// <param name="language">Of the words.</param>
+    public static IReadOnlyList<string> ListForPatient(IReadOnlyList<StepReading> shown, IReadOnlyList<StepReading> others, Language language)
     {
-        if (step.Product.Unit == DoseUnit.Units || step.Barrel is not { UnitsPerMl: not null } barrel)
+        var isSpanish = language == Language.Spanish;
+        var mixed = shown.SelectMany(one => shown.Concat(others).Where(other => MixesBarrels(one, other)).SelectMany(other => new[] { one.Barrel, other.Barrel })).Distinct().Count();
+        var warnings = new List<string>();
+        if (mixed > 0)
+        {
+            warnings.Add(isSpanish
+                ? $"El mismo número en sus {(mixed == 2 ? "dos " : string.Empty)}jeringas no es la misma cantidad. Use solo la jeringa que esta hoja dice para esta dosis."
+                : $"The same number on your {(mixed == 2 ? "two " : string.Empty)}syringes is not the same amount. Use only the syringe that this sheet names for the dose.");
+        }
+
+        foreach (var (step, dose, _, _) in shown.SelectMany(ListMassAsUnits).DistinctBy(mix => mix.Dose))
+        {
+            var (amount, number) = (DoseText.Amount(dose, step.Product.Unit), DoseText.Number(dose.Value));
+            warnings.Add(isSpanish ? $"La dosis es de {amount}. No es el {number} de su jeringa." : $"The dose is {amount}. It is not the {number} on your syringe.");
+        }
+
+        return warnings;
+    }
+
+    private static bool MixesBarrels(StepReading one, StepReading other) =>
+        one.Barrel is not null && other.Barrel is not null && (IsMixed(one, other) || IsMixed(other, one));
+
+    private static bool IsMixed(StepReading step, StepReading other) =>
+        step.ListNumbers().Any(read => Find(other, read.Number) is Volume otherVolume && otherVolume != read.Volume);
+
+    private static string SayMassAsUnits((StepReading Step, Amount Dose, Volume Read, Draw Draw) mix)
+    {
+        var (unit, dose) = (mix.Step.Product.Unit, mix.Dose);
+        return $"Units and {DoseText.Unit(unit)} differ: the dose is {DoseText.Amount(dose, unit)}, and the syringe has a mark {DoseText.Number(dose.Value)} that is another dose ({DoseText.Volume(mix.Read)}). The dose is {string.Join(", then ", mix.Draw.Marks.Select(mark => DoseText.Mark(mark, mix.Step.Barrel!)))}.";
+    }
+
+    // A dose of 10 mg beside a printed 10 that is no 10 mg.
+    private static IEnumerable<(StepReading Step, Amount Dose, Volume Read, Draw Draw)> ListMassAsUnits(StepReading step)
+    {
+        if (step.Product.Unit == DoseUnit.Units || step.Barrel is not { UnitsPerMl: not null })
             yield break;
         foreach (var (dose, draw) in step.Doses.DistinctBy(item => item.Dose))
         {
             if (draw.Marks.Count == 0 || Find(step, dose.Value) is not Volume read || read == draw.Marks.Aggregate((sum, mark) => sum + mark))
                 continue;
-            yield return $"Units and {DoseText.Unit(step.Product.Unit)} differ: the dose is {DoseText.Amount(dose, step.Product.Unit)}, and the syringe has a mark {DoseText.Number(dose.Value)} that is another dose ({DoseText.Volume(read)}). The dose is {string.Join(", then ", draw.Marks.Select(mark => DoseText.Mark(mark, barrel)))}.";
+            yield return (step, dose, read, draw);
         }
     }
 

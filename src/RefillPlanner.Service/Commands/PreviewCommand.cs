@@ -13,10 +13,11 @@ using RefillPlanner.Service.Work;
 
 namespace RefillPlanner.Service.Commands;
 
-/// <summary><c>preview</c>: the very bytes that would be sent.</summary>
+/// <summary><c>preview</c>: what would be sent; as <c>eml</c> its very bytes, as <c>html</c> a page that a browser shows with its pictures.</summary>
 internal static class PreviewCommand
 {
-    private static readonly string[] Formats = ["txt", "html", "eml"];
+    private static readonly string[] OfMessage = ["txt", "html", "eml"];
+    private static readonly string[] OfSheet = ["html", "ics"];
 
     public static Command Build(TextWriter output, TimeProvider time)
     {
@@ -27,18 +28,19 @@ internal static class PreviewCommand
         var site = new Option<string?>("--site") { Description = "Id of the site of a list.", HelpName = "ID" };
         var language = new Option<string?>("--language") { Description = "Language of what is for a patient. Default: the patient's.", HelpName = "en|es" };
         language.AcceptOnlyFromAmong("en", "es");
-        var format = new Option<string?>("--format") { Description = "Which part: the plain text, the HTML, or the whole letter. Default: txt, for a sheet html; with --out all.", HelpName = "txt|html|eml" };
-        format.AcceptOnlyFromAmong(Formats);
+        var format = new Option<string?>("--format") { Description = "Which part: the plain text, the HTML with its pictures, or the whole letter; of a sheet the page, or its dosing days as iCalendar. Default: txt, for a sheet html; with --out all.", HelpName = "txt|html|eml|ics" };
+        format.AcceptOnlyFromAmong([.. OfMessage.Union(OfSheet)]);
         var folder = new Option<string?>("--out") { Description = "Write files into this folder instead of printing.", HelpName = "FOLDER" };
         var data = SharedOptions.Data();
         var config = SharedOptions.Config();
         var today = SharedOptions.Today("The day. Default: today.");
         var command = new Command("preview", """
-            Shows the very bytes that would be sent, with your own templates. Without an id it speaks of an invented patient and opens no database. Nobody is told, and nothing is put on record.
+            Shows what would be sent, with your own templates: as eml the very bytes, as html a page with its pictures in it. Without an id it speaks of an invented patient and opens no database. Nobody is told, and nothing is put on record.
 
             Examples:
               refill-planner preview patient-notice --language es
               refill-planner preview sheet --course C-201 --out previews
+              refill-planner preview sheet --course C-201 --format ics
               refill-planner preview step-up-alert --course C-201 --format eml --out previews
             """) { kind, course, patient, site, language, format, folder, data, config, today };
         command.SetAction(result =>
@@ -79,9 +81,9 @@ internal static class PreviewCommand
 
     private static int Show(Preview preview, string name, string? format, string? folder, PlannerSettings settings, TextWriter output)
     {
-        var all = preview.Message is null ? ["html"] : Formats;
+        var all = preview.Message is null ? OfSheet : OfMessage;
         if (format is not null && !all.Contains(format))
-            throw new CommandException(ExitCode.Usage, $"A {name} is printed, not sent: its only format is html.");
+            throw new CommandException(ExitCode.Usage, preview.Message is null ? $"A {name} is printed, not sent: its formats are html and ics." : $"A {name} has no calendar: its formats are txt, html and eml.");
         IReadOnlyList<string> formats = format is not null ? [format] : folder is null ? [all[0]] : all;
         var parts = formats.Select(part => (Name: $"{name}.{part}", Bytes: Bytes(preview, part, settings.Mail))).ToArray();
         if (folder is null)
@@ -110,8 +112,10 @@ internal static class PreviewCommand
 
     private static byte[] Bytes(Preview preview, string format, MailSettings settings)
     {
+        if (format == "ics")
+            return Encoding.UTF8.GetBytes(preview.Calendar!);
         if (preview.Message is not OutgoingMessage message || format == "html")
-            return Encoding.UTF8.GetBytes(preview.Html);
+            return Encoding.UTF8.GetBytes(LetterPictures.Inline(preview.Html));
         if (format == "txt")
             return Encoding.UTF8.GetBytes(message.Text);
         var letter = MimeLetter.Find(message, preview.Site, settings)

@@ -30,10 +30,12 @@ internal static class SignCommand
         var today = SharedOptions.Today("As if it were this day, for trying out.");
         var command = new Command("sign", """
             Records a pharmacist's decision about the coming step of a course, and plans its patient anew in the same breath. Until somebody signs, a step
-            with a check is held back, and the doses of the step before go on.
+            with a check is held back, and the doses of the step before go on. A dose that is rounded to a mark, or a jump, is signed the same way where no check
+            asks, as in step 1: before that the patient is shown no mark.
 
             Examples:
               refill-planner sign C-104 approve --by "Ann Awl, RPh"
+              refill-planner sign C-104 approve --step 1 --by "Ann Awl, RPh"
               refill-planner sign C-104 hold --until 2026-04-27 --by "Ann Awl, RPh" --note "nausea for a week"
             """) { course, decision, by, step, from, until, note, steps, data, config, today };
         command.SetAction(result =>

@@ -21,18 +21,20 @@ internal static partial class LetterPictures
     public static IReadOnlyList<MimePart> List(string html) =>
         [.. References().Matches(html).Select(match => match.Groups["code"].Value).Distinct(StringComparer.Ordinal).Select(FindPart).OfType<MimePart>()];
 
-    private static MimePart? FindPart(string code)
+    /// <summary>The same text with each picture inside it, as a browser shows it without the letter (RFC 2397).</summary>
+    public static string Inline(string html) => References().Replace(html, match => FindPng(match.Groups["code"].Value) is byte[] png
+        ? $"data:image/png;base64,{Convert.ToBase64String(png)}"
+        : match.Value);
+
+    private static MimePart? FindPart(string code) => FindPng(code) is not byte[] png ? null : new MimePart("image", "png")
     {
-        if (PictureCode.Find(code) is not { } panels)
-            return null;
-        return new MimePart("image", "png")
-        {
-            ContentId = code + Place,
-            ContentDisposition = new ContentDisposition(ContentDisposition.Inline),
-            ContentTransferEncoding = ContentEncoding.Base64,
-            Content = new MimeContent(new MemoryStream(PicturePng.Paint(PictureDrawing.Of(panels, Language.English)))),
-        };
-    }
+        ContentId = code + Place,
+        ContentDisposition = new ContentDisposition(ContentDisposition.Inline),
+        ContentTransferEncoding = ContentEncoding.Base64,
+        Content = new MimeContent(new MemoryStream(png)),
+    };
+
+    private static byte[]? FindPng(string code) => PictureCode.Find(code) is { } panels ? PicturePng.Paint(PictureDrawing.Of(panels, Language.English)) : null;
 
     [GeneratedRegex("cid:(?<code>[a-z0-9._-]+)@picture\\.invalid", RegexOptions.ExplicitCapture | RegexOptions.CultureInvariant, matchTimeoutMilliseconds: 5_000)]
     private static partial Regex References();

@@ -86,6 +86,22 @@ public sealed class MailComposer(MailTemplates templates, MailSettings settings)
     /// <summary>The printed page of a course.</summary>
     public string Page(PatientSheet sheet) => templates.Render($"sheet.{(sheet.Language == Language.Spanish ? "es" : "en")}.html", "sheet", sheet);
 
+    /// <summary>Its dosing days as a calendar (iCalendar). It names no drug and no dose, unless the pharmacy's own template does.</summary>
+    /// <param name="sheet">The page.</param>
+    /// <param name="site">The site.</param>
+    /// <param name="now">When it is made.</param>
+    public string Calendar(PatientSheet sheet, Site site, Instant now)
+    {
+        var calendar = new SheetCalendar(now);
+        foreach (var day in sheet.DosingDays)
+        {
+            var words = templates.Render($"sheet-day.{(sheet.Language == Language.Spanish ? "es" : "en")}.txt", "entry", new SheetEntry(sheet, day));
+            calendar.Add(day.On, UniqueName($"sheet/{sheet.Course}/{LocalDatePattern.Iso.Format(day.On)}", site), words);
+        }
+
+        return calendar.Write();
+    }
+
     /// <summary>Something that the person who runs the service must mend, once a day and kind.</summary>
     public OutgoingMessage Compose(Pause pause, Instant now)
     {
@@ -116,9 +132,12 @@ public sealed class MailComposer(MailTemplates templates, MailSettings settings)
     };
 
     // Made from the key, so that a copy carries the same; kept on record, so that it stays when the sender's address changes.
-    private string MessageId(MessageKey key, Site? site)
+    private string MessageId(MessageKey key, Site? site) => UniqueName(key.Text, site);
+
+    // Names nobody: a hash of the meaning, at the sender's domain.
+    private string UniqueName(string meaning, Site? site)
     {
         var from = site?.SenderEmail ?? settings.From;
-        return $"{Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(key.Text)))[..32]}@{from[(from.IndexOf('@', StringComparison.Ordinal) + 1)..]}";
+        return $"{Convert.ToHexStringLower(SHA256.HashData(Encoding.UTF8.GetBytes(meaning)))[..32]}@{from[(from.IndexOf('@', StringComparison.Ordinal) + 1)..]}";
     }
 }

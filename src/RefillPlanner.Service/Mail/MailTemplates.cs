@@ -50,7 +50,7 @@ public sealed class MailTemplates
     private MailTemplates(IReadOnlyDictionary<string, string> texts, bool isChecked)
     {
         _texts = texts;
-        foreach (var type in new[] { typeof(MorningList), typeof(MorningSection), typeof(MorningRow), typeof(StepUpAlert), typeof(AlertStep), typeof(PatientNotice), typeof(PatientSheet), typeof(SheetStep), typeof(SheetDay), typeof(DiscardLine), typeof(ServiceAlert), typeof(ServiceReport) })
+        foreach (var type in new[] { typeof(MorningList), typeof(MorningSection), typeof(MorningRow), typeof(StepUpAlert), typeof(AlertStep), typeof(PatientNotice), typeof(PatientSheet), typeof(SheetStep), typeof(SheetDay), typeof(SheetEntry), typeof(DiscardLine), typeof(ServiceAlert), typeof(ServiceReport) })
             _options.MemberAccessStrategy.Register(type);
         foreach (var name in isChecked ? [] : texts.Keys)
             _templates[name] = Parse(name);

@@ -24,6 +24,7 @@ internal static class SampleModels
         ["step-up-alert"] => ("alert", [Alert(isPlain: false), Alert(isPlain: true)]),
         ["patient-notice", var language] => ("notice", Notices(Of(language))),
         ["sheet", var language] => ("sheet", [Sheet(new SampleCourse(Of(language), IsPlain: false)), Sheet(new SampleCourse(Of(language), IsPlain: true))]),
+        ["sheet-day", var language] => ("entry", [Entry(new SampleCourse(Of(language), IsPlain: false)), Entry(new SampleCourse(Of(language), IsPlain: true))]),
         ["service-alert"] => ("alert", [ServiceAlert]),
         ["service-report"] => ("report", [Report(["No mail is sent: the mail server refuses the password."]), Report([])]),
         _ => null,
@@ -61,6 +62,12 @@ internal static class SampleModels
 
     /// <summary>The printed page of an invented course.</summary>
     public static PatientSheet Sheet(SampleCourse of) => PatientSheet.Of(of.Snapshot, of.Plan, Policy.Default);
+
+    private static SheetEntry Entry(SampleCourse of)
+    {
+        var sheet = Sheet(of);
+        return new SheetEntry(sheet, sheet.DosingDays[0]);
+    }
 
     private static Language Of(string language) => language == "es" ? Language.Spanish : Language.English;
 

@@ -34,9 +34,12 @@ public enum PreviewKind
 /// <param name="Site">The site it would be sent for; null: the service as a whole.</param>
 public sealed record Preview(string Html, OutgoingMessage? Message, Site? Site)
 {
+    /// <summary>The dosing days of a sheet as iCalendar; null: it is a message.</summary>
+    public string? Calendar { get; private init; }
+
     /// <summary>The preview of a message.</summary>
     public static Preview Of(OutgoingMessage message, Site? site) => new(message.Html, message, site);
 
-    /// <summary>The preview of a page.</summary>
-    public static Preview OfPage(string html) => new(html, Message: null, Site: null);
+    /// <summary>The preview of a page and its calendar.</summary>
+    public static Preview OfPage(string html, string calendar) => new(html, Message: null, Site: null) { Calendar = calendar };
 }

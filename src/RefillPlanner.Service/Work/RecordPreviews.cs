@@ -42,8 +42,7 @@ internal sealed class RecordPreviews(Desk desk, MailComposer composer)
         var (course, of) = pairs.First(pair => pair.First.Course.Id == courseId);
         if ((of.StepUp ?? of.HeldBack) is not StepUpPlan check)
             return null;
-        var others = pairs.Where(pair => pair.First != course && pair.Second.Supply.Outcome is not (Outcome.Ends or Outcome.NotComputed));
-        var alert = StepUpAlert.Of(course, of, check, hours.Policy, [.. others]);
+        var alert = StepUpAlert.Of(course, of, check, hours.Policy, Others(pairs, course));
         return Preview.Of(composer.Compose(alert, course, new TaskKey("preview"), isToManager: false, hours.Today, now), course.Site);
     }
 
@@ -78,12 +77,19 @@ internal sealed class RecordPreviews(Desk desk, MailComposer composer)
         if (FindPatientOf(courseId) is not PatientSnapshot snapshot)
             return (null, null);
         snapshot = In(language, snapshot);
-        var (plan, hours) = _planning.Work(snapshot, desk.Now);
-        var (course, of) = snapshot.Courses.Zip(plan.Courses).First(pair => pair.First.Course.Id == courseId);
-        return PatientSheet.WhyNot(course, of) is string whyNot
-            ? (null, whyNot)
-            : (Preview.OfPage(composer.Page(PatientSheet.Of(course, of, hours.Policy))), null);
+        var now = desk.Now;
+        var (plan, hours) = _planning.Work(snapshot, now);
+        var pairs = snapshot.Courses.Zip(plan.Courses).ToArray();
+        var (course, of) = pairs.First(pair => pair.First.Course.Id == courseId);
+        if (PatientSheet.WhyNot(course, of) is string whyNot)
+            return (null, whyNot);
+        var sheet = PatientSheet.Of(course, of, hours.Policy, Others(pairs, course));
+        return (Preview.OfPage(composer.Page(sheet), composer.Calendar(sheet, course.Site, now)), null);
     }
+
+    // The courses beside one that go on, and whose syringes may be mixed up with its own.
+    private static (CourseSnapshot Course, CoursePlan Plan)[] Others((CourseSnapshot First, CoursePlan Second)[] pairs, CourseSnapshot course) =>
+        [.. pairs.Where(pair => pair.First != course && pair.Second.Supply.Outcome is not (Outcome.Ends or Outcome.NotComputed))];
 
     private static PatientSnapshot In(Language? language, PatientSnapshot snapshot)
     {

@@ -22,7 +22,7 @@ internal sealed class SamplePreviews(MailComposer composer)
             PreviewKind.MorningList => Preview.Of(composer.Compose(SampleModels.List(sample), sample.Site, SampleModels.Now), sample.Site),
             PreviewKind.StepUpAlert => Preview.Of(composer.Compose(SampleModels.Alert(isPlain: false), sample.Snapshot, new TaskKey("sample"), isToManager: false, SampleCourse.Today, SampleModels.Now), sample.Site),
             PreviewKind.ServiceAlert => Preview.Of(composer.Compose(new Pause(PauseKind.MailAccount, SampleModels.Now, Until: null, 1, "the mail server refuses the password."), SampleModels.Now) is var alert && alert.To is null ? alert with { To = ServiceAddress } : alert, site: null),
-            PreviewKind.Sheet => Preview.OfPage(composer.Page(SampleModels.Sheet(sample))),
+            PreviewKind.Sheet => Preview.OfPage(composer.Page(SampleModels.Sheet(sample)), composer.Calendar(SampleModels.Sheet(sample), sample.Site, SampleModels.Now)),
             PreviewKind.SharpsNotice => Notice(SampleModels.SharpsNotice(sample), sample),
             PreviewKind.DiscardLine => Notice(SampleModels.DiscardLine(sample), sample),
             _ => Notice(SampleModels.Notice(sample), sample),

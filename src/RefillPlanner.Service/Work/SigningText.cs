@@ -16,12 +16,15 @@ public static class SigningText
         var text = new StringBuilder();
         text.AppendLine($"{Recorded(fact, course)}. Recorded as {fact.Id}, by {by}.");
         var ladder = course.ListLadder(plan.Supply.Ladder);
+        var isDoseOnly = fact.Kind == FactKind.Approved && IsDoseOnly(ladder.First(step => step.Number == fact.Step), plan);
+        if (isDoseOnly)
+            text.AppendLine($"The patient's sheet may now show this dose: refill-planner preview sheet --course {fact.CourseId}");
         if (fact.Kind == FactKind.Held)
             text.AppendLine($"Until then the doses of step {fact.Step - 1} go on: {Doses(course, ladder.First(step => step.Number == fact.Step - 1))}.");
         if (plan.Refill is RefillPlan refill)
         {
             var items = refill.Items.Count == 0 ? "nothing before the coming step is decided" : string.Join(", ", refill.Items.Select(item => $"{item.Containers} of {item.ProductId} for step {item.Step}"));
-            var isInIt = fact.Kind == FactKind.Approved && refill.Items.Any(item => item.Step == fact.Step);
+            var isInIt = fact.Kind == FactKind.Approved && !isDoseOnly && refill.Items.Any(item => item.Step == fact.Step);
             text.AppendLine($"{(isInIt ? "The new strength may be prepared from" : "The next supply is to be prepared on")} {DateText.Full(refill.PrepareOn)}: {items}. The patient is asked on {DateText.Full(refill.ContactOn)}.");
         }
 
@@ -36,6 +39,10 @@ public static class SigningText
         FactKind.Held => $"Step {fact.Step} of {fact.CourseId} is held until {DateText.Full(fact.Until!.Value)}",
         _ => $"Ladder {fact.Step} of {fact.CourseId} begins on {DateText.Full(fact.On)}: {Doses(course, course.ListLadder(fact.Step!.Value)[0])}",
     };
+
+    // No check was asked: the step begins, or has begun, as prescribed.
+    private static bool IsDoseOnly(Step step, CoursePlan plan) =>
+        step.Number == 1 || !step.NeedsCheck || (plan.Supply.Step == step.Number && plan.PresentSince < plan.AsOf);
 
     private static string Doses(CourseSnapshot course, Step step)
     {

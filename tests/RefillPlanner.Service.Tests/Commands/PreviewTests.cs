@@ -60,13 +60,32 @@ public sealed class PreviewTests : IDisposable
     public async Task A_sheet_is_a_page_to_print_and_one_that_may_not_be_given_is_refused_with_its_reason()
     {
         Assert.StartsWith("<!doctype html>", (await RunAsync("preview", "sheet")).Text, StringComparison.Ordinal);
+        Assert.Contains("its formats are html and ics", (await RunAsync("preview", "sheet", "--format", "eml")).Text, StringComparison.Ordinal);
         Assert.Equal(ExitCode.Usage, (await RunAsync("preview", "sheet", "--format", "eml")).Code);
+        Assert.Equal(ExitCode.Usage, (await RunAsync("preview", "morning-list", "--format", "ics")).Code);
+        Assert.StartsWith("BEGIN:VCALENDAR\r\n", (await RunAsync("preview", "sheet", "--format", "ics")).Text, StringComparison.Ordinal);
         await RunAsync("demo", "--today", "2026-03-02", "--data", State);
         var (code, page) = await RunAsync("preview", "sheet", "--course", "C-202", "--language", "es", "--data", State, "--today", "2026-03-02");
         Assert.Equal(ExitCode.Done, code);
         Assert.Contains("20 unidades (0.2 mL) en la jeringa", page, StringComparison.Ordinal);
+        await RunAsync("preview", "sheet", "--course", "C-202", "--out", Out, "--data", State, "--today", "2026-03-02");
+        Assert.Equal(["sheet.html", "sheet.ics"], Directory.GetFiles(Out).Select(Path.GetFileName).Order(StringComparer.Ordinal));
+        Assert.Contains("DTSTAMP:20260302T150000Z", await File.ReadAllTextAsync(Path.Combine(Out, "sheet.ics"), TestContext.Current.CancellationToken), StringComparison.Ordinal);
         var (refused, reason) = await RunAsync("preview", "sheet", "--course", "C-304", "--data", State, "--today", "2026-03-02");
         Assert.Equal((ExitCode.BadInput, "Course C-304 has no sheet: Nothing is computed for this course. A person must look first."), (refused, reason.Trim()));
+    }
+
+    [Fact]
+    public async Task The_html_of_a_preview_has_its_pictures_in_it_and_the_letter_refers_to_the_same_ones()
+    {
+        var (_, html) = await RunAsync("preview", "step-up-alert", "--format", "html");
+        Assert.DoesNotContain("cid:", html, StringComparison.Ordinal);
+        await RunAsync("preview", "step-up-alert", "--format", "eml", "--out", Out);
+        var letter = await MimeMessage.LoadAsync(Path.Combine(Out, "step-up-alert.eml"), TestContext.Current.CancellationToken);
+        Assert.Contains("src=\"cid:", letter.HtmlBody, StringComparison.Ordinal);
+        using var png = new MemoryStream();
+        await letter.BodyParts.OfType<MimePart>().Single(part => part.ContentType.MimeType == "image/png").Content!.DecodeToAsync(png, TestContext.Current.CancellationToken);
+        Assert.Contains($"src=\"data:image/png;base64,{Convert.ToBase64String(png.ToArray())}\"", html, StringComparison.Ordinal);
     }
 
     [Fact]

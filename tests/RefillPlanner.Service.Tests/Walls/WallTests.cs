@@ -42,6 +42,7 @@ public sealed class WallTests
     [InlineData("OpenTelemetry", "Jobs")]
     [InlineData("Microsoft.Extensions.Hosting.Systemd", "Jobs")]
     [InlineData("SkiaSharp", "Mail")]
+    [InlineData("Ical.Net", "Mail")]
     public void A_library_is_used_only_in_its_room(string library, params string[] rooms)
     {
         var wrong = Sources("src/RefillPlanner.Service")

@@ -4,6 +4,7 @@ using System.Linq;
 using System.Threading.Tasks;
 using NodaTime;
 using RefillPlanner.Core.Ledger;
+using RefillPlanner.Core.Messages;
 using RefillPlanner.Core.Planning;
 using RefillPlanner.Core.Tasks;
 using RefillPlanner.Service.Demo;
@@ -98,6 +99,23 @@ public sealed class CourseSigningTests
         Assert.Null(outcome.Plan.HeldBack);
     }
 
+    // C-301: 0.34 mg is 0.136 mL, rounded to the mark at 0.14 mL (14 units); it has one step.
+    [Fact]
+    public async Task A_rounded_dose_of_step_1_is_signed_by_name_and_the_list_asks_for_it_until_then()
+    {
+        using var bench = await BenchAsync();
+        const string howTo = "refill-planner sign C-301 approve --step 1 --by NAME";
+        Assert.Contains(howTo, Findings(bench, "C-301"), StringComparison.Ordinal);
+        Assert.EndsWith(howTo, Signing(bench).Sign("C-301", Approve()).Refusal, StringComparison.Ordinal);
+        var outcome = Signing(bench).Sign("C-301", Approve() with { Step = 1 });
+        Assert.Null(outcome.Refusal);
+        Assert.Contains("The patient's sheet may now show this dose: refill-planner preview sheet --course C-301", SigningText.Of(outcome.Fact!, outcome.Course!, outcome.Plan!, Pharmacist), StringComparison.Ordinal);
+        Assert.DoesNotContain("To sign it", Findings(bench, "C-301"), StringComparison.Ordinal);
+        var sheet = PatientSheet.Of(outcome.Course!, outcome.Plan!, Policy.Default);
+        Assert.StartsWith("14 units (0.14 mL)", Assert.Single(sheet.Steps[0].Marks), StringComparison.Ordinal);
+        Assert.StartsWith("There is nothing to sign", Signing(bench).Sign("C-301", Approve()).Refusal, StringComparison.Ordinal);
+    }
+
     [Theory]
     [InlineData("C-999", null, "There is no course C-999.")]
     [InlineData("C-201", 9, "There is no step 9: ladder 1 of C-201, which is in force, has the steps 1 to 3.")]
@@ -190,6 +208,13 @@ public sealed class CourseSigningTests
         Assert.Null(outcome.Refusal);
         Assert.Equal((2, 1), (outcome.Plan!.Supply.Ladder, outcome.Plan.Supply.Step));
         Assert.Equal(new LocalDate(2026, 4, 5), outcome.Plan.StepUps[0].StartsOn); // four weekly doses from March 8
+    }
+
+    // What the refill-due list says of a course, as planning has kept it.
+    private static string Findings(Bench bench, string course)
+    {
+        using var reading = bench.Desk.Database.Read();
+        return reading.Ledger.ListSites().SelectMany(site => reading.DueList.List(site.Id, Today.PlusDays(400)).Tasks).First(row => row.CourseId == course).Course!.Findings;
     }
 
     private static CourseSigning Signing(Bench bench) => new(bench.Desk, new PatientPlanning(bench.Desk));
