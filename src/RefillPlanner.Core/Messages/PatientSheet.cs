@@ -10,12 +10,13 @@ using RefillPlanner.Core.Supply;
 namespace RefillPlanner.Core.Messages;
 
 /// <summary>A step as the patient's sheet shows it.</summary>
+/// <param name="From">Its first day on the sheet, in words.</param>
 /// <param name="Dose">The doses of a dosing day.</param>
 /// <param name="Rhythm">How often.</param>
 /// <param name="Marks">What each injection is read off, in words; empty: no mark may be shown.</param>
 /// <param name="Picture">The picture as SVG; empty: none.</param>
 /// <param name="WhyNot">Why there is none; empty: there is one.</param>
-public sealed record SheetStep(string Dose, string Rhythm, IReadOnlyList<string> Marks, string Picture, string WhyNot);
+public sealed record SheetStep(string From, string Dose, string Rhythm, IReadOnlyList<string> Marks, string Picture, string WhyNot);
 
 /// <summary>A dosing day of the sheet.</summary>
 /// <param name="On">The day.</param>
@@ -24,7 +25,7 @@ public sealed record SheetStep(string Dose, string Rhythm, IReadOnlyList<string>
 /// <param name="Places">Where each injection goes.</param>
 public sealed record SheetDay(LocalDate On, string Day, string Dose, IReadOnlyList<string> Places);
 
-/// <summary>One printed page for a patient: the dosing days of the next 8 weeks, as recorded and signed.</summary>
+/// <summary>A page to print for a patient: the dosing days of the next 8 weeks, as recorded and signed.</summary>
 public sealed record PatientSheet
 {
     /// <summary>How many days it covers, the as-of date included.</summary>
@@ -123,7 +124,7 @@ public sealed record PatientSheet
             Drug = product.Drug,
             Label = (language == Language.Spanish ? product.LabelEs : product.LabelEn) ?? string.Empty,
             MadeOn = DateText.Day(today, LocalDate.MinIsoValue, language),
-            Steps = [.. readings.Values.Select((reading, index) => Describe(reading, reading.Picture(course, plan, language), language, $"step-{index}"))],
+            Steps = [.. readings.Values.Select((reading, index) => Describe(reading, DateText.Day(DayNumber.Date(days.First(day => day.Step == reading.Step).Day), today, language), reading.Picture(course, plan, language), language, $"step-{index}"))],
             IsDrawn = readings.Values.Any(reading => reading.Barrel is not null),
             Warnings = UnitMix.ListForPatient([.. readings.Values], [.. others.Select(other => StepReading.OfPresent(other.Course, other.Plan, policy))], language),
             DosingDays = [.. days.Select(day => Describe(DayNumber.Date(day.Day), readings[day.Step], dosing.CountInjectionsBefore(day.Day, Injections), today, language))],
@@ -133,7 +134,7 @@ public sealed record PatientSheet
         };
     }
 
-    private static SheetStep Describe(StepReading reading, DosePicture picture, Language language, string id)
+    private static SheetStep Describe(StepReading reading, string from, DosePicture picture, Language language, string id)
     {
         var step = reading.Step;
         var rhythm = (step.EveryDays, language) switch
@@ -144,12 +145,16 @@ public sealed record PatientSheet
             _ => $"every {step.EveryDays} days",
         };
         return new SheetStep(
+            from,
             Doses(reading, language),
             rhythm,
             [.. picture.Readings.Select(read => read.Say(language))],
-            picture.Readings.Count == 0 ? string.Empty : DrawingSvg.Write(PictureDrawing.Of(Panel.List(Side.Alone, [.. picture.Readings.Distinct()]), language), id),
+            picture.Readings.Count == 0 ? string.Empty : DrawingSvg.Write(PictureDrawing.Of(Panel.List(Side.Alone, Drawn(picture.Readings)), language), id),
             picture.WhyNot.Length > 0 && reading.Product.Kind != ProductKind.PrefilledSyringe && language == Language.English ? $"{picture.WhyNot} Please ask us before you inject." : picture.WhyNot);
     }
+
+    // Injections that are all alike are drawn once; else each has its number.
+    private static IReadOnlyList<Reading> Drawn(IReadOnlyList<Reading> readings) => readings.Distinct().Count() == 1 ? [readings[0]] : readings;
 
     private static SheetDay Describe(LocalDate day, StepReading reading, long injectionsBefore, LocalDate today, Language language) => new(
         day,

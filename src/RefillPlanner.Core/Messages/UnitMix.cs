@@ -28,7 +28,7 @@ internal static class UnitMix
     }
 
     /// <summary>
-    /// The same for the patient's sheet, in plain words: two syringes on which one number is two volumes, and a dose in mg or mcg whose number is
+    /// The same for the patient's sheet, in plain words: two syringes on which one number is two volumes, vials of two strengths, and a dose in mg or mcg whose number is
     /// another mark. Pens are left out: their window shows the dose itself.
     /// </summary>
     /// <param name="shown">The steps on the sheet.</param>
@@ -44,6 +44,13 @@ internal static class UnitMix
             warnings.Add(isSpanish
                 ? $"El mismo número en sus {(mixed == 2 ? "dos " : string.Empty)}jeringas no es la misma cantidad. Use solo la jeringa que esta hoja dice para esta dosis."
                 : $"The same number on your {(mixed == 2 ? "two " : string.Empty)}syringes is not the same amount. Use only the syringe that this sheet names for the dose.");
+        }
+
+        if (shown.Zip(shown.Skip(1)).Any(pair => pair.First.Barrel is not null && pair.Second.Barrel is not null && ListStrengths(pair.First, pair.Second).Any()))
+        {
+            warnings.Add(isSpanish
+                ? "Sus frascos no son igual de fuertes. La misma marca es otra dosis. Lea la etiqueta cada vez."
+                : "Your vials are not of one strength. The same mark is another dose. Read the label each time.");
         }
 
         foreach (var (step, dose, _, _) in shown.SelectMany(ListMassAsUnits).DistinctBy(mix => mix.Dose))

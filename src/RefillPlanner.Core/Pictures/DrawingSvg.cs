@@ -5,7 +5,7 @@ namespace RefillPlanner.Core.Pictures;
 
 /// <summary>
 /// Writes a drawing as SVG that can stand alone or inside a page: a role, a label, a title and a description for who listens, and inks for light and
-/// dark.
+/// dark; on paper it is light.
 /// </summary>
 public static class DrawingSvg
 {
@@ -31,7 +31,7 @@ public static class DrawingSvg
         "<style>"
         + $".rp-paper{{fill:{LightPaper}}}.rp-ink,.rp-words{{fill:{LightInk}}}.rp-tint{{fill:{LightTint}}}.rp-line{{fill:none;stroke:{LightInk}}}"
         + ".rp-words{font-family:Verdana,\"DejaVu Sans\",sans-serif}"
-        + $"@media(prefers-color-scheme:dark){{.rp-paper{{fill:{DarkPaper}}}.rp-ink,.rp-words{{fill:{DarkInk}}}.rp-tint{{fill:{DarkTint}}}.rp-line{{stroke:{DarkInk}}}}}"
+        + $"@media screen and (prefers-color-scheme:dark){{.rp-paper{{fill:{DarkPaper}}}.rp-ink,.rp-words{{fill:{DarkInk}}}.rp-tint{{fill:{DarkTint}}}.rp-line{{stroke:{DarkInk}}}}}"
         + "</style>";
 
     /// <summary>Writes it.</summary>

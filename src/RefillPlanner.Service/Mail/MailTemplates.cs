@@ -6,13 +6,14 @@ using System.Linq;
 using System.Reflection;
 using System.Text;
 using System.Text.Encodings.Web;
+using System.Text.RegularExpressions;
 using Fluid;
 using RefillPlanner.Core.Messages;
 
 namespace RefillPlanner.Service.Mail;
 
 /// <summary>The texts of all mails, as templates; a variable that is missing throws, it is never left blank.</summary>
-public sealed class MailTemplates
+public sealed partial class MailTemplates
 {
     private const string Prefix = "templates/";
     private const int MostSteps = 1_000_000;
@@ -66,8 +67,12 @@ public sealed class MailTemplates
         context.SetValue(variable, model);
         var isHtml = name.EndsWith(".html", StringComparison.Ordinal);
         var text = _templates.GetOrAdd(name, Parse).Render(context, isHtml ? HtmlEncoder.Default : NullEncoder.Default);
-        return isHtml ? text : Tidy(text);
+        return isHtml ? Numbers().Replace(text, "\u00a0") : Tidy(text);
     }
+
+    // The space between a number and its unit: no line ends there, so that neither is read without the other.
+    [GeneratedRegex("(?<=[0-9]) (?=(mg|mcg|mL|units?|unidad(es)?)\\b)", RegexOptions.ExplicitCapture | RegexOptions.CultureInvariant, matchTimeoutMilliseconds: 5_000)]
+    private static partial Regex Numbers();
 
     private IFluidTemplate Parse(string name) => _parser.TryParse(_texts[name], out var template, out var error)
         ? template

@@ -53,6 +53,16 @@ public sealed class PatientSheetTests
         Assert.Equal(2, sheet.DosingDays[0].Places.Distinct().Count());
         Assert.NotEqual(sheet.DosingDays[0].Places, sheet.DosingDays[1].Places);
         Assert.Equal(2, sheet.Steps[0].Marks.Count);
+        Assert.DoesNotContain("1 of ", sheet.Steps[0].Picture, StringComparison.Ordinal);
+    }
+
+    [Fact]
+    public void Injections_that_differ_are_all_drawn_each_with_its_number()
+    {
+        // 2.6 mg is 1.04 mL: 0.35, 0.35 and 0.34 mL on the 0.5 mL syringe.
+        var step = Sheet(new AlertCourse { Dose = "2.6" }).Steps[0];
+        Assert.Equal(3, step.Marks.Count);
+        Assert.All(new[] { "1 of 3", "2 of 3", "3 of 3" }, place => Assert.Contains($">{place}</text>", step.Picture, StringComparison.Ordinal));
     }
 
     // Source (R): site spacing, Clin Diabetes 2019;37:227: a place rests while the others have their turn. Here four places, so three injections lie
@@ -104,6 +114,16 @@ public sealed class PatientSheetTests
     {
         var (course, other) = (new AlertCourse(), new AlertCourse { Id = "C-2", Device = AlertCourse.OneUnits });
         Assert.Empty(PatientSheet.Of(course.Snapshot(), course.Plan(), Policy.Default, (other.Snapshot(), other.Plan())).Warnings);
+    }
+
+    [Theory]
+    [InlineData(Language.English, "Your vials are not of one strength. The same mark is another dose. Read the label each time.")]
+    [InlineData(Language.Spanish, "Sus frascos no son igual de fuertes. La misma marca es otra dosis. Lea la etiqueta cada vez.")]
+    public void A_step_drawn_from_a_stronger_vial_is_told_apart_and_each_step_says_from_when(Language language, string words)
+    {
+        var sheet = Sheet(new AlertCourse { Language = language, NewProduct = AlertCourse.Strong, Facts = [Approved] });
+        Assert.Equal([words], sheet.Warnings);
+        Assert.Equal([sheet.DosingDays[0].Day, sheet.DosingDays[2].Day], sheet.Steps.Select(step => step.From));
     }
 
     // Source (R, figures 2): FDA alert on dosing errors with compounded semaglutide, July 26, 2024: mg were taken for units of the barrel.

@@ -4,6 +4,7 @@ using System.Linq;
 using System.Threading.Tasks;
 using MimeKit;
 using RefillPlanner.Service.Commands;
+using RefillPlanner.Service.Tests.Texts;
 using Xunit;
 
 namespace RefillPlanner.Service.Tests.Commands;
@@ -67,7 +68,7 @@ public sealed class PreviewTests : IDisposable
         await RunAsync("demo", "--today", "2026-03-02", "--data", State);
         var (code, page) = await RunAsync("preview", "sheet", "--course", "C-202", "--language", "es", "--data", State, "--today", "2026-03-02");
         Assert.Equal(ExitCode.Done, code);
-        Assert.Contains("20 unidades (0.2 mL) en la jeringa", page, StringComparison.Ordinal);
+        Assert.Contains("20 unidades (0.2 mL) en la jeringa", TextRules.Visible(page), StringComparison.Ordinal);
         await RunAsync("preview", "sheet", "--course", "C-202", "--out", Out, "--data", State, "--today", "2026-03-02");
         Assert.Equal(["sheet.html", "sheet.ics"], Directory.GetFiles(Out).Select(Path.GetFileName).Order(StringComparer.Ordinal));
         Assert.Contains("DTSTAMP:20260302T150000Z", await File.ReadAllTextAsync(Path.Combine(Out, "sheet.ics"), TestContext.Current.CancellationToken), StringComparison.Ordinal);

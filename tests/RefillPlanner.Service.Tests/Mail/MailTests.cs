@@ -42,7 +42,7 @@ public sealed class MailTests
     public void Spanish_dates_are_written_out()
     {
         var text = Letters.Letter(Language.Spanish).TextBody!;
-        Assert.Contains("antes del viernes, 6 de marzo", text, StringComparison.Ordinal);
+        Assert.Contains("a más tardar el viernes, 6 de marzo", text, StringComparison.Ordinal);
         Assert.Contains("Lo que le dijo su farmacéutico".ToUpperInvariant(), text.ToUpperInvariant(), StringComparison.Ordinal);
     }
 

@@ -42,6 +42,15 @@ public sealed class PatientSheetTextTests
         }
     }
 
+    // Common practice of medication safety (P): no line ends between a number and its unit.
+    [Fact]
+    public void A_number_and_its_unit_stay_on_one_line()
+    {
+        var page = new MailComposer(new MailTemplates(), new MailSettings()).Page(SampleModels.Sheet(new SampleCourse(Language.Spanish, IsPlain: false)));
+        Assert.Contains("10\u00a0unidades (0.1\u00a0mL) en la jeringa", page, StringComparison.Ordinal);
+        Assert.DoesNotMatch("[0-9] (mg|mL|unidad)", page);
+    }
+
     [Fact]
     public void A_drug_with_markup_in_its_name_is_shown_and_not_obeyed()
     {

@@ -31,12 +31,12 @@ internal static class TextRules
     public static IReadOnlyList<string> ListFaults(string text) =>
         [.. Rules.SelectMany(rule => rule.Rule.Matches(text).Select(match => $"{rule.What}: \"{text[Math.Max(0, match.Index - 30)..Math.Min(text.Length, match.Index + match.Length + 20)].ReplaceLineEndings(" ")}\""))];
 
-    /// <summary>The words of an HTML text as a reader sees them, alternative texts included.</summary>
+    /// <summary>The words of an HTML text as a reader sees them, alternative texts included, no-break spaces as spaces.</summary>
     public static string Visible(string html)
     {
         var text = Regex.Replace(html, "(?s)<style>.*?</style>|<head>.*?</head>", string.Empty, RegexOptions.None, TimeSpan.FromSeconds(5));
         text = Regex.Replace(text, "<img[^>]* alt=\"(?<alt>[^\"]*)\"[^>]*>", "${alt}", RegexOptions.ExplicitCapture, TimeSpan.FromSeconds(5));
-        return WebUtility.HtmlDecode(Regex.Replace(text, "<[^>]+>", "\n", RegexOptions.None, TimeSpan.FromSeconds(5)));
+        return WebUtility.HtmlDecode(Regex.Replace(text, "<[^>]+>", "\n", RegexOptions.None, TimeSpan.FromSeconds(5))).Replace('\u00a0', ' ');
     }
 
     /// <summary>The words of a template, without what is filled in.</summary>
