@@ -118,7 +118,7 @@ public sealed record StepUpAlert
             LastCount = AlertHistory.DescribeLastCount(facts, today),
             Fills = AlertHistory.ListFills(facts, today),
             DaysCovered = plan.DaysCovered?.Text ?? "no billed fill in the last year",
-            Warnings = [.. ListLarge(plan, before.Step, coming.Step), .. UnitMix.ListStrengths(before, coming), .. UnitMix.List(coming, [("the present step", before), .. others.Select(other => ($"course {other.Course.Course.Id}", StepReading.OfPresent(other.Course, other.Plan, policy)))])],
+            Warnings = [.. ListLarge(plan, before.Step, coming.Step), .. UnitMix.ListStrengths(before, coming), .. UnitMix.List(coming, [("the present step", before), .. others.Select(other => ($"course {other.Course.Course.Id}", StepReading.OfPresent(other.Course, other.Plan, policy)))]).Select(mixed => mixed.Text)],
             Picture = drawing is null ? string.Empty : PictureCode.Write(panels),
             PictureWords = drawing?.Description ?? string.Empty,
             PictureWidth = (drawing?.Width ?? 0) / Drawing.PerPixel,

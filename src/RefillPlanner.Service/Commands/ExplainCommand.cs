@@ -61,7 +61,7 @@ internal static class ExplainCommand
             var (one, of) = snapshot.Courses.Zip(plan.Courses).FirstOrDefault(pair => pair.First.Course.Id == id);
             if (one is null)
                 continue;
-            output.Write(CourseExplanation.Of(one, of, desk.Settings.PolicyOf(one.Site.Id)));
+            output.Write(CourseExplanation.Of(one, of, desk.Settings.PolicyOf(one.Site.Id), snapshot.Courses.Zip(plan.Courses).Where(pair => pair.First != one)));
             return;
         }
 
