@@ -29,8 +29,7 @@ public static class CourseExplanation
         AddWalk(text, course, plan, policy);
         AddDates(text, course, plan, policy);
         AddSection(text, "Counts that found more than the record", plan.Surpluses.Select(surplus => surplus.Text));
-        if (plan.DaysCovered is DaysCovered covered)
-            text.AppendLine().AppendLine($"Proportion of days covered: {covered.Text}");
+        text.AppendLine().AppendLine($"Proportion of days covered: {plan.DaysCoveredText}");
         AddSection(text, "Findings", plan.Findings.Select(finding => $"{finding.Code}: {finding.Text}"));
         text.AppendLine().AppendLine(Cautions.Staff);
         return text.ToString();
