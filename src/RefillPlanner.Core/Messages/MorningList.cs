@@ -133,9 +133,16 @@ public sealed record MorningList
         DueOn = task.DueOn,
         Due = DateText.Day(task.DueOn, today),
         LateDays = task.LateDays(today),
-        Why = task.PostponedBecause is string because ? $"{task.Reason} Put off to {DateText.Day(task.DueOn, today)}: {because}" : task.Reason,
+        Why = Why(task, today),
         Findings = task.Course is CourseLine course ? [.. course.ListFindings().Where(text => !task.Reason.Contains(text, StringComparison.Ordinal))] : [],
     };
+
+    private static string Why(ListedTask task, LocalDate today)
+    {
+        IReadOnlyList<string> said = task.Kind is TaskKind.Prepare or TaskKind.HandOver or TaskKind.Ship && task.Course is CourseLine course ? course.ListWhenHandedOver() : [];
+        string[] postponed = task.PostponedBecause is string because ? [$"Put off to {DateText.Day(task.DueOn, today)}: {because}"] : [];
+        return string.Join(' ', [task.Reason, .. said, .. postponed]);
+    }
 
     private static MorningRow Row(ListedDamage damage, LocalDate today) => new()
     {

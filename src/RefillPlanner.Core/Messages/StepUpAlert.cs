@@ -67,7 +67,7 @@ public sealed record StepUpAlert
     /// <summary>Why a step has no picture; empty: both have one.</summary>
     public required IReadOnlyList<string> NoPicture { get; init; }
 
-    /// <summary>Proportion of days covered, with the variant of the measure.</summary>
+    /// <summary>Proportion of days covered, with the variant of the measure; or that it is not known, and why.</summary>
     public required string DaysCovered { get; init; }
 
     /// <summary>What to ask: tolerability, monitoring.</summary>
@@ -117,8 +117,8 @@ public sealed record StepUpAlert
             OnPresentDose = AlertHistory.DescribeOnPresentDose(plan),
             LastCount = AlertHistory.DescribeLastCount(facts, today),
             Fills = AlertHistory.ListFills(facts, today),
-            DaysCovered = plan.DaysCovered?.Text ?? "no billed fill in the last year",
-            Warnings = [.. ListLarge(plan, before.Step, coming.Step), .. UnitMix.ListStrengths(before, coming), .. UnitMix.List(coming, [("the present step", before), .. others.Select(other => ($"course {other.Course.Course.Id}", StepReading.OfPresent(other.Course, other.Plan, policy)))])],
+            DaysCovered = plan.DaysCoveredText,
+            Warnings = [.. ListLarge(plan, before.Step, coming.Step), .. UnitMix.ListStrengths(before, coming), .. UnitMix.List(coming, [("the present step", before), .. others.Select(other => ($"course {other.Course.Course.Id}", StepReading.OfPresent(other.Course, other.Plan, policy)))]).Select(mixed => mixed.Text)],
             Picture = drawing is null ? string.Empty : PictureCode.Write(panels),
             PictureWords = drawing?.Description ?? string.Empty,
             PictureWidth = (drawing?.Width ?? 0) / Drawing.PerPixel,

@@ -123,6 +123,7 @@ internal sealed class CourseFigures(CourseSupply supply, OpenDays openDays)
             MissedFrom = DateOf(supply.Main.MissedFrom),
             LastGivenOn = DateOf(supply.FindLastGiven()),
             DaysCovered = ProportionOfDaysCovered.Of(supply.Facts, supply.AsOf),
+            UnbilledFills = ProportionOfDaysCovered.CountUnbilled(supply.Facts, supply.AsOf),
             OutdatedApprovals = supply.Outdated,
             UnconfirmedFills = unconfirmed,
             UncollectedFills = FillsOnTheirWay.ListUncollected(supply, openDays),

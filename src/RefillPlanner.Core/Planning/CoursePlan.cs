@@ -48,6 +48,12 @@ public sealed record CoursePlan
     /// <summary>Dates covered by billed fills, looking back; null: no billed fill in the last year.</summary>
     public DaysCovered? DaysCovered { get; init; }
 
+    /// <summary>Fills of that time without a billed days' supply, which it does not count.</summary>
+    public int UnbilledFills { get; init; }
+
+    /// <summary>The proportion of days covered in words, with its variant; or that it is not known, and why.</summary>
+    public string DaysCoveredText => ProportionOfDaysCovered.Say(DaysCovered, UnbilledFills);
+
     /// <summary>Fills on their way whose arrival nobody confirmed in time.</summary>
     public IReadOnlyList<Fact> UnconfirmedFills { get; init; } = [];
 

@@ -34,6 +34,24 @@ public static class ProportionOfDaysCovered
     public static DaysCovered? Of(IReadOnlyList<Fact> facts, LocalDate asOf) =>
         Of([.. facts.Where(fact => fact.Kind == FactKind.Dispensed && fact.DaysSupply is not null).Select(fact => (fact.On, fact.DaysSupply!.Value))], LocalDate.MinIsoValue, asOf);
 
+    /// <summary>How many fills of the last <see cref="LongestDays"/> days have no billed days' supply, and are not counted.</summary>
+    /// <param name="facts">Known facts.</param>
+    /// <param name="asOf">The as-of date.</param>
+    public static int CountUnbilled(IReadOnlyList<Fact> facts, LocalDate asOf) =>
+        facts.Count(fact => fact.Kind == FactKind.Dispensed && fact.DaysSupply is null && fact.On > asOf.PlusDays(-LongestDays) && fact.On <= asOf);
+
+    /// <summary>The measure in words; or that it is not known, and why. How long an unbilled fill should have lasted is not guessed.</summary>
+    /// <param name="covered">The measure; null: not known.</param>
+    /// <param name="unbilled">Fills that are not counted: see <see cref="CountUnbilled"/>.</param>
+    public static string Say(DaysCovered? covered, int unbilled) => (covered, unbilled) switch
+    {
+        (DaysCovered known, 0) => known.Text,
+        (DaysCovered known, 1) => $"{known.Text}; 1 fill without a billed days' supply is not counted",
+        (DaysCovered known, _) => $"{known.Text}; {Exact.Plain(unbilled)} fills without a billed days' supply are not counted",
+        (null, 0) => $"not known: no fill in the last {Exact.Plain(LongestDays)} days",
+        _ => $"not known: no fill with a billed days' supply in the last {Exact.Plain(LongestDays)} days ({Exact.Plain(unbilled)} without one)",
+    };
+
     /// <summary>Covered dates from the first fill in a period through its end.</summary>
     /// <param name="fills">Days of fills and their days' supply, in any order; those outside the period and those of 0 days or fewer do not count.</param>
     /// <param name="from">First day of the period, included.</param>

@@ -13,6 +13,9 @@ public sealed record TravelPlan
     /// <summary>The open day by which the supply is to be handed over; null: what is in hand lasts through the journey.</summary>
     public LocalDate? WantedOn { get; init; }
 
+    /// <summary>How many days ago that was; 0: it has not passed.</summary>
+    public int WantedDaysAgo { get; init; }
+
     /// <summary>Length of the fill in days: the usual one and the journey.</summary>
     public required int FillDays { get; init; }
 
@@ -51,6 +54,7 @@ public static class TravelPlanning
         {
             RunOutOn = refill.ServesOn,
             WantedOn = wantedOn,
+            WantedDaysAgo = int.Max(0, Period.DaysBetween(wantedOn, asOf)),
             FillDays = fillDays,
             Items = refill.Items,
             LastsUntil = refill.ServesOn.PlusDays(refill.DaysSupply),

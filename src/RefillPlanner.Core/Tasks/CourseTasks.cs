@@ -167,28 +167,42 @@ public sealed class CourseTasks
 
     private void AddRefill()
     {
-        if (_plan.Refill is not RefillPlan refill)
-            return;
         var answer = FindAnswer(_facts);
-        if (answer?.Note == "no")
+        if (_plan.Refill is not RefillPlan refill || answer?.Note == "no")
+        {
+            // What was made up waits all the same, whether or not it is still wanted.
+            if (_plan.UncollectedFills.Count > 0)
+                Add(TaskKind.HandOver, _cycle, CallOn(), $"{Uncollected()} If it is not wanted any more, take it back (void).");
             return;
+        }
 
         var why = RefillReason(refill);
+        var uncollected = _plan.UncollectedFills.Count > 0 ? $" {Uncollected()}" : string.Empty;
         if (refill.RenewOn is LocalDate renewOn)
             Add(TaskKind.RenewalRequest, $"after {NewestPrescription()} {_cycle}", renewOn, $"A renewal is needed: {refill.RenewBecause}. {why}");
         var notBefore = refill.RenewBecause is string because ? $" Not before it is renewed: {because}." : string.Empty;
-        if (answer is null)
-            Add(TaskKind.RefillContact, _cycle, refill.ContactOn, why, toPatient: true);
-        if (FindPrepared(_facts) is null)
-            Add(TaskKind.Prepare, _cycle, refill.PrepareOn, $"To prepare: {ItemsText(refill)}.{notBefore} {why}");
 
         // Nothing is shipped before the patient's answer is on record.
-        if (refill.Handover == Handover.Ship && answer is null)
+        var waitsForAnswer = refill.Handover == Handover.Ship && answer is null;
+        if (answer is null)
+            Add(TaskKind.RefillContact, _cycle, refill.ContactOn, waitsForAnswer ? why + uncollected : why, toPatient: true);
+        if (FindPrepared(_facts) is null)
+            Add(TaskKind.Prepare, _cycle, refill.PrepareOn, $"To prepare: {ItemsText(refill)}.{notBefore} {why}");
+        if (waitsForAnswer)
             return;
         var handOver = refill.Handover == Handover.Ship ? TaskKind.Ship : TaskKind.HandOver;
-        var uncollected = _plan.UncollectedFills.Count > 0 ? $" {_plan.UncollectedFills[^1].Id} waits since {DateText.Full(_plan.UncollectedFills[^1].On)} and nobody has fetched it: call." : string.Empty;
-        Add(handOver, _cycle, refill.ReadyOn, $"In hand by {DateText.Full(refill.NeedInHandOn)}.{notBefore} {why}{uncollected}");
+        var handOverOn = uncollected.Length > 0 ? LocalDate.Min(refill.ReadyOn, CallOn()) : refill.ReadyOn;
+        Add(handOver, _cycle, handOverOn, $"In hand by {DateText.Full(refill.NeedInHandOn)}.{notBefore} {why}{uncollected}");
     }
+
+    // Of the day on record on which it was made up, wherever the day of the hand-over has moved since.
+    private string Uncollected()
+    {
+        var fill = _plan.UncollectedFills[^1];
+        return $"{fill.Id} waits since {DateText.Full(fill.On)} and {(_course.Patient.Handover == Handover.Ship ? "has not been sent" : "nobody has fetched it")}: call.";
+    }
+
+    private LocalDate CallOn() => _hours.OpenDays.Plus(_plan.UncollectedFills[^1].On, _hours.Policy.UncollectedOpenDays + 1);
 
     private void AddStepUp()
     {

@@ -61,7 +61,7 @@ internal static class ExplainCommand
             var (one, of) = snapshot.Courses.Zip(plan.Courses).FirstOrDefault(pair => pair.First.Course.Id == id);
             if (one is null)
                 continue;
-            output.Write(CourseExplanation.Of(one, of, desk.Settings.PolicyOf(one.Site.Id)));
+            output.Write(CourseExplanation.Of(one, of, desk.Settings.PolicyOf(one.Site.Id), snapshot.Courses.Zip(plan.Courses).Where(pair => pair.First != one)));
             return;
         }
 
@@ -83,7 +83,7 @@ internal static class ExplainCommand
             throw new CommandException(ExitCode.Usage, $"--travel: {ends[0]} has come: a journey is planned before its first day.");
         var plan = TravelPlanning.Of(course, desk.Settings.PolicyOf(course.Site.Id), today, from, until);
         if (asJson)
-            output.WriteLine(JsonSerializer.Serialize(new { Course = id, From = from, Until = until, plan.RunOutOn, plan.WantedOn, plan.FillDays, Items = Items(plan.Items), plan.LastsUntil, plan.EarliestFillOn, plan.IsAllowed }, CommandJson.Options));
+            output.WriteLine(JsonSerializer.Serialize(new { Course = id, From = from, Until = until, plan.RunOutOn, plan.WantedOn, plan.FillDays, Items = Items(plan.Items), plan.LastsUntil, plan.EarliestFillOn, plan.IsAllowed, plan.WantedDaysAgo }, CommandJson.Options));
         else
             output.Write(ProposalText.Of(id, plan, from, until));
     }

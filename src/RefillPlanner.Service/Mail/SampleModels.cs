@@ -93,6 +93,6 @@ internal static class SampleModels
         Reason = $"An invented row: the supply lasts until {DateText.Day(Today.PlusDays(9), Today)}.",
         Patient = Listed(of),
         CourseId = "C-SAMPLE",
-        Course = CourseLine.Of(of.Snapshot, of.Plan) with { Findings = "An invented finding." },
+        Course = CourseLine.Of(of.Snapshot, of.Plan, []) with { Findings = "An invented finding." },
     };
 }

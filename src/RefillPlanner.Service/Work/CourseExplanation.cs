@@ -14,30 +14,35 @@ namespace RefillPlanner.Service.Work;
 public static class CourseExplanation
 {
     /// <summary>Writes the working.</summary>
-    public static string Of(CourseSnapshot course, CoursePlan plan, Policy policy)
+    /// <param name="course">The course.</param>
+    /// <param name="plan">Its plan of the day.</param>
+    /// <param name="policy">The site's settings.</param>
+    /// <param name="others">The patient's other courses with their plans: what they are read off may be mixed up with this one.</param>
+    public static string Of(CourseSnapshot course, CoursePlan plan, Policy policy, IEnumerable<(CourseSnapshot Course, CoursePlan Plan)> others)
     {
         var text = new StringBuilder();
         var today = plan.AsOf;
         text.AppendLine($"Course {course.Course.Id}, {course.Patient.Name} ({course.Patient.Id}), as of {DateText.Day(today, today)}, before that day's doses");
         text.AppendLine();
         AddSteps(text, course, plan, policy);
+        AddSection(text, "Numbers that may be mixed up", UnitMix.ListOf(course, plan, policy, others).Select(mixed => mixed.Text));
         AddWalk(text, course, plan, policy);
         AddDates(text, course, plan, policy);
-        if (plan.Surpluses.Count > 0)
-            text.AppendLine().AppendLine("Counts that found more than the record");
-        foreach (var surplus in plan.Surpluses)
-            text.AppendLine($"  {surplus.Text}");
-        if (plan.DaysCovered is DaysCovered covered)
-            text.AppendLine().AppendLine($"Proportion of days covered: {covered.Text}");
-        if (plan.Findings.Count > 0)
-        {
-            text.AppendLine().AppendLine("Findings");
-            foreach (var finding in plan.Findings)
-                text.AppendLine($"  {finding.Code}: {finding.Text}");
-        }
-
+        AddSection(text, "Counts that found more than the record", plan.Surpluses.Select(surplus => surplus.Text));
+        text.AppendLine().AppendLine($"Proportion of days covered: {plan.DaysCoveredText}");
+        AddSection(text, "Findings", plan.Findings.Select(finding => $"{finding.Code}: {finding.Text}"));
         text.AppendLine().AppendLine(Cautions.Staff);
         return text.ToString();
+    }
+
+    private static void AddSection(StringBuilder text, string title, IEnumerable<string> lines)
+    {
+        foreach (var (place, line) in lines.Index())
+        {
+            if (place == 0)
+                text.AppendLine().AppendLine(title);
+            text.AppendLine($"  {line}");
+        }
     }
 
     private static void AddSteps(StringBuilder text, CourseSnapshot course, CoursePlan plan, Policy policy)

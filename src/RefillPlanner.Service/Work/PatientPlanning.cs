@@ -81,7 +81,8 @@ public sealed class PatientPlanning(Desk desk)
         transaction.Tasks.Apply(TaskChange.List(ListTasks(snapshot, plan, hours, onRecord), onRecord, IsMet), now);
         foreach (var course in plan.Courses)
         {
-            var line = CourseLine.Of(courses[course.CourseId], course);
+            var others = plan.Courses.Where(other => other != course).Select(other => (courses[other.CourseId], other));
+            var line = CourseLine.Of(courses[course.CourseId], course, UnitMix.ListOf(courses[course.CourseId], course, hours.Policy, others));
             transaction.Plans.Put(course.CourseId, line.Medicine, line.Findings, now);
         }
 

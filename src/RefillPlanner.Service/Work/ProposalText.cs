@@ -44,7 +44,7 @@ public static class ProposalText
         }
         else
         {
-            text.AppendLine($"A refill for {plan.FillDays} days is wanted by {DateText.Full(wantedOn)}: {(plan.Items.Count == 0 ? "nothing before the coming step is decided" : Items(plan.Items))}; it lasts until {DateText.Full(plan.LastsUntil!.Value)}.");
+            text.AppendLine($"A refill for {plan.FillDays} days is wanted by {DateText.Full(wantedOn)}{Ago(plan.WantedDaysAgo)}: {(plan.Items.Count == 0 ? "nothing before the coming step is decided" : Items(plan.Items))}; it lasts until {DateText.Full(plan.LastsUntil!.Value)}.");
             text.AppendLine(plan.EarliestFillOn is not LocalDate earliest ? "No billed fill is on record: the early-fill rule says nothing."
                 : plan.IsAllowed ? $"The early-fill rule allows it from {DateText.Full(earliest)}."
                 : $"The early-fill rule allows it from {DateText.Full(earliest)} only. Travel may justify an override: a person decides.");
@@ -52,6 +52,8 @@ public static class ProposalText
 
         return text.AppendLine(Cautions.Staff).ToString();
     }
+
+    private static string Ago(int days) => days == 0 ? string.Empty : $" (that was {(days == 1 ? "yesterday" : $"{days} days ago")}: hand it over as soon as it can be)";
 
     private static string Items(IReadOnlyList<RefillItem> items) => string.Join(" and ", items.Select(item => $"{item.Containers} of {item.ProductId} (step {item.Step})"));
 }

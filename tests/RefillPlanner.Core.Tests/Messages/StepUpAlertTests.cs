@@ -40,6 +40,18 @@ public sealed class StepUpAlertTests
         Assert.DoesNotContain("may not have been given", new AlertCourse().Alert().NotGiven, StringComparison.Ordinal);
     }
 
+    // Source (R): NCQA FAQ; CMS measure notes: covered days by date, from the days' supply of the fills.
+    [Fact]
+    public void Days_covered_are_said_to_be_not_known_where_no_fill_has_a_billed_days_supply()
+    {
+        // The fill of February 16 covers 7 of the 15 dates through March 2.
+        Assert.StartsWith("7 of 15 dates (46.67 %): from the first fill of the last 365 days through today, by date, overlap carried forward", new AlertCourse().Alert().DaysCovered, StringComparison.Ordinal);
+        Fact Unbilled(string id) => new() { Id = id, CourseId = "C-1", Kind = FactKind.Dispensed, On = new LocalDate(2026, 2, 23), ProductId = "P-WEEK", Containers = 1 };
+        Assert.EndsWith("; 1 fill without a billed days' supply is not counted", new AlertCourse { Facts = [Unbilled("F-02")] }.Alert().DaysCovered, StringComparison.Ordinal);
+        Fact Void(string of) => new() { Id = $"V-{of}", CourseId = "C-1", Kind = FactKind.Void, On = AlertCourse.Today, Note = of };
+        Assert.Equal("not known: no fill with a billed days' supply in the last 365 days (2 without one)", new AlertCourse { Facts = [Unbilled("F-02"), Unbilled("F-03"), Void("F-01")] }.Alert().DaysCovered);
+    }
+
     [Fact]
     public void A_jump_of_the_dose_is_said_large_and_first()
     {

@@ -33,4 +33,14 @@ public sealed class TravelPlanningTests
         Assert.Null(plan.WantedOn);
         Assert.NotNull(TravelPlanning.Of(Course("A", 50), Policy.Default, Monday, new LocalDate(2026, 3, 5), new LocalDate(2026, 3, 20)).WantedOn);
     }
+
+    [Fact]
+    public void A_day_that_has_passed_is_said_to_have()
+    {
+        // Needed in hand by Thursday, March 19, whatever the journey: asked on Sunday, March 22, that was three days ago.
+        TravelPlan On(LocalDate today) => TravelPlanning.Of(Course("A", 50), Policy.Default, today, new LocalDate(2026, 3, 24), new LocalDate(2026, 4, 4));
+        Assert.Equal((new LocalDate(2026, 3, 19), 3), (On(new LocalDate(2026, 3, 22)).WantedOn, On(new LocalDate(2026, 3, 22)).WantedDaysAgo));
+        Assert.Equal(0, On(new LocalDate(2026, 3, 19)).WantedDaysAgo);
+        Assert.Equal(0, On(Monday).WantedDaysAgo);
+    }
 }

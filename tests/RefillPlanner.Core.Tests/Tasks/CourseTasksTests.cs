@@ -52,22 +52,70 @@ public sealed class CourseTasksTests
         Assert.Single(List(new LocalDate(2026, 1, 20), count), task => task.Kind == TaskKind.MissedDoseCheck);
     }
 
+    // Planning model, section 2: a prepared fill not handed over in five open days. Four doses in a vial of 1 mL: out on Monday, February 2, hand-over on
+    // Friday, January 30. Made up on Tuesday, January 20: the fifth open day after is Tuesday 27.
+    [Fact]
+    public void Nobody_has_fetched_it_is_said_from_the_sixth_open_day_after_it_was_made_up()
+    {
+        var made = Made("2026-01-20");
+        Assert.DoesNotContain(WaitsSince, HandOver("2026-01-27", made).Reason, System.StringComparison.Ordinal);
+        var call = HandOver("2026-01-28", made);
+        Assert.EndsWith("MADE waits since Tuesday, January 20, 2026 and nobody has fetched it: call.", call.Reason, System.StringComparison.Ordinal);
+        Assert.Equal(new LocalDate(2026, 1, 28), call.PlannedOn); // not on Friday only, when it would be handed over
+    }
+
+    [Fact]
+    public void It_comes_neither_earlier_nor_later_when_the_day_of_the_hand_over_moves()
+    {
+        // Nothing is left on Thursday, January 22: the hand-over moves from January 30 to January 23. Made up that Thursday: the fifth open day is January 29.
+        var empty = new Fact { Id = "N", CourseId = "C", Kind = FactKind.Counted, On = new LocalDate(2026, 1, 22), ProductId = "V", Containers = 0 };
+        Assert.Equal(new LocalDate(2026, 1, 23), HandOver("2026-01-22", empty).PlannedOn);
+        Assert.DoesNotContain(WaitsSince, HandOver("2026-01-29", empty, Made("2026-01-22")).Reason, System.StringComparison.Ordinal);
+        Assert.Contains(WaitsSince, HandOver("2026-01-30", empty, Made("2026-01-22")).Reason, System.StringComparison.Ordinal);
+
+        // Two doses missed: the hand-over moves to February 13, and the call stays where it was.
+        Fact[] missed = [Missed("2026-01-12"), Missed("2026-01-26")];
+        Assert.Equal(new LocalDate(2026, 2, 13), HandOver("2026-01-27", [Made("2026-01-20"), .. missed]).PlannedOn);
+        Assert.Equal(new LocalDate(2026, 1, 28), HandOver("2026-01-28", [Made("2026-01-20"), .. missed]).PlannedOn);
+    }
+
+    [Fact]
+    public void What_was_made_up_and_is_not_wanted_any_more_is_called_about_as_well()
+    {
+        Assert.DoesNotContain(Small("2026-01-27", Handover.Pickup, Made("2026-01-20"), Answer("no")), task => task.Kind == TaskKind.HandOver);
+        Assert.Contains("take it back (void)", Assert.Single(Small("2026-01-28", Handover.Pickup, Made("2026-01-20"), Answer("no"))).Reason, System.StringComparison.Ordinal);
+
+        // A parcel that waits for the patient's yes: it is said where the patient is asked.
+        Assert.Contains("MADE waits since Tuesday, January 20, 2026 and has not been sent: call.", Assert.Single(Small("2026-01-28", Handover.Ship, Made("2026-01-20")), task => task.Kind == TaskKind.RefillContact).Reason, System.StringComparison.Ordinal);
+    }
+
+    private const string WaitsSince = "waits since";
+
+    private static Fact Made(string on) => new() { Id = "MADE", CourseId = "C", Kind = FactKind.Prepared, On = NodaTime.Text.LocalDatePattern.Iso.Parse(on).Value, ProductId = "V", Containers = 1 };
+
+    private static PlannedTask HandOver(string today, params Fact[] facts) => Small(today, Handover.Pickup, facts).Single(task => task.Kind == TaskKind.HandOver);
+
+    private static IReadOnlyList<PlannedTask> Small(string today, Handover handover, params Fact[] facts) => List(NodaTime.Text.LocalDatePattern.Iso.Parse(today).Value, handover, volume: 1, facts);
+
     private static Fact Answer(string note) => new() { Id = "A", CourseId = "C", Kind = FactKind.Answered, On = Start.PlusDays(1), Note = note };
 
     private static Fact Missed(string on) => new() { Id = $"M {on}", CourseId = "C", Kind = FactKind.Missed, On = NodaTime.Text.LocalDatePattern.Iso.Parse(on).Value };
 
-    private static IReadOnlyList<PlannedTask> List(LocalDate today, params Fact[] facts)
+    private static IReadOnlyList<PlannedTask> List(LocalDate today, params Fact[] facts) => List(today, Handover.Ship, volume: 10, facts);
+
+    private static IReadOnlyList<PlannedTask> List(LocalDate today, Handover handover, int volume, Fact[] facts)
     {
         var site = new Site { Id = "S", Name = "S", TimeZone = "America/New_York", ClosedWeekdays = [IsoDayOfWeek.Saturday, IsoDayOfWeek.Sunday] };
-        var patient = new Patient { Id = "P", Name = "P", SiteId = "S", Handover = Handover.Ship };
+        var patient = new Patient { Id = "P", Name = "P", SiteId = "S", Handover = handover };
         var course = new CourseSnapshot
         {
             Course = new Course { Id = "C", PatientId = "P", StartedOn = Start, DeviceId = "D" },
             Patient = patient,
             Site = site,
             Steps = [new Step { CourseId = "C", Number = 1, ProductId = "V", Doses = [Amount.From(0.25m)], EveryDays = 7 }],
-            Products = new Dictionary<string, Product> { ["V"] = new() { Id = "V", Drug = "semaglutide", Kind = ProductKind.MultiDoseVial, Unit = DoseUnit.Mg, Strength = new(Amount.From(1), Volume.FromMl(1)), Volume = Volume.FromMl(10) } },
+            Products = new Dictionary<string, Product> { ["V"] = new() { Id = "V", Drug = "semaglutide", Kind = ProductKind.MultiDoseVial, Unit = DoseUnit.Mg, Strength = new(Amount.From(1), Volume.FromMl(1)), Volume = Volume.FromMl(volume) } },
             Devices = new Dictionary<string, Device> { ["D"] = new() { Id = "D", Name = "1 mL", Capacity = Volume.FromMl(1), Graduation = Volume.FromMl(0.01m), MarkedIn = BarrelMarking.Ml } },
+            Prescriptions = [new Prescription { Id = "R", CourseId = "C", IssuedOn = Start, RefillsAuthorized = 5 }],
             Facts = [new Fact { Id = "F", CourseId = "C", Kind = FactKind.Dispensed, On = Start, ProductId = "V", Containers = 1 }, .. facts],
         };
         var plan = PlanningPipeline.Plan([course], [], Policy.Default, today).Courses.Single();

@@ -69,6 +69,17 @@ public sealed class CommandTests : IDisposable
     }
 
     [Fact]
+    public async Task A_supply_wanted_for_a_journey_by_a_day_that_has_passed_says_so()
+    {
+        // C-101 runs out on March 4: needed in hand by Sunday, March 1, so by Friday, February 27.
+        await RunAsync("demo", "--today", "2026-03-02", "--data", State);
+        string[] journey = ["explain", "C-101", "--travel", "2026-03-10..2026-03-20", "--as-of", "2026-03-02", "--data", State];
+        Assert.Contains("is wanted by Friday, February 27, 2026 (that was 3 days ago: hand it over as soon as it can be)", (await RunAsync(journey)).Text, StringComparison.Ordinal);
+        Assert.Contains("\"wanted_days_ago\":3", (await RunAsync([.. journey, "--json"])).Text, StringComparison.Ordinal);
+        Assert.DoesNotContain("ago", (await RunAsync("explain", "C-201", "--travel", "2026-05-10..2026-05-20", "--as-of", "2026-03-02", "--data", State)).Text, StringComparison.Ordinal);
+    }
+
+    [Fact]
     public async Task Mistakes_end_with_the_exit_code_of_their_kind()
     {
         await RunAsync("demo", "--today", "2026-03-02", "--data", State);

@@ -23,7 +23,7 @@ public sealed class MorningWorkTests
         using var reading = bench.Desk.Database.Read();
         var plans = reading.Snapshots.List()
             .SelectMany(snapshot => snapshot.Courses.Zip(PlanningPipeline.Plan(snapshot.Courses, snapshot.Sharps, bench.Desk.Settings.PolicyOf(snapshot.Courses[0].Site.Id), Today).Courses))
-            .ToDictionary(pair => pair.First.Course.Id, pair => CourseLine.Of(pair.First, pair.Second));
+            .ToDictionary(pair => pair.First.Course.Id, pair => CourseLine.Of(pair.First, pair.Second, []));
         var rows = reading.Ledger.ListSites().SelectMany(site => Rows(bench, site)).Where(row => row.Course.Length > 0).ToArray();
         Assert.True(rows.Length > 40);
         Assert.All(rows, row =>
