@@ -42,8 +42,8 @@ public sealed class DoseSignatureTests
     {
         var signed = Rounded with { Facts = [Sign(Rounded, 1).Fact! with { Id = "F-09" }] };
         const string line = $"Step 1: no pharmacist has signed this rounding, so the patient is shown no mark. To sign it: {HowTo}";
-        Assert.Contains(line, CourseLine.Of(Rounded.Snapshot(), Rounded.Plan()).ListFindings());
-        Assert.DoesNotContain(CourseLine.Of(signed.Snapshot(), signed.Plan()).ListFindings(), finding => finding.Contains("To sign it", StringComparison.Ordinal));
+        Assert.Contains(line, CourseLine.Of(Rounded.Snapshot(), Rounded.Plan(), []).ListFindings());
+        Assert.DoesNotContain(CourseLine.Of(signed.Snapshot(), signed.Plan(), []).ListFindings(), finding => finding.Contains("To sign it", StringComparison.Ordinal));
         Assert.Equal($"Now: No picture: the dose is rounded to a mark, and no pharmacist has signed that. To sign it: {HowTo}", Assert.Single(Rounded.Alert().NoPicture));
         Assert.Empty(signed.Alert().NoPicture);
     }
@@ -74,7 +74,7 @@ public sealed class DoseSignatureTests
     {
         var jump = new AlertCourse { NewDose = "0.25", Product = AlertCourse.Weekly with { MaxDose = Amount.From(0.2m) } };
         Assert.Equal($"Step 1 is a jump of the dose, and no pharmacist has signed it. To sign it: {HowTo}", PatientSheet.WhyNot(jump.Snapshot(), jump.Plan()));
-        Assert.Contains($"Step 1: no pharmacist has signed this jump of the dose, so there is no sheet for the patient. To sign it: {HowTo}", CourseLine.Of(jump.Snapshot(), jump.Plan()).ListFindings());
+        Assert.Contains($"Step 1: no pharmacist has signed this jump of the dose, so there is no sheet for the patient. To sign it: {HowTo}", CourseLine.Of(jump.Snapshot(), jump.Plan(), []).ListFindings());
         Assert.NotEmpty(Sheet(jump with { Facts = [Sign(jump, 1).Fact! with { Id = "F-09" }] }).DosingDays);
     }
 
