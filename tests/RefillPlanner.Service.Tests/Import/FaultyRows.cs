@@ -100,6 +100,7 @@ internal static class FaultyRows
         { "prescription", "schedule=I", "schedule", "I", "II, III, IV, V" },
         { "prescription", "valid_through=2026-02-28", "valid_through", "2026-02-28", "before issued_on" },
         { "sharps", "capacity_sharps=0", "capacity_sharps", "0", "from 1 to 100000" },
+        { "sharps", "capacity_sharps=", "capacity_sharps", "", "is missing" }, // never from a table by size: 150 to 600 syringes in "2 gallons", by source (2)
         { "sharps", "returned_on=2026-03-01", "returned_on", "2026-03-01", "before issued_on" },
         { "sharps", "written_off_on=2026-03-01", "written_off_on", "2026-03-01", "before issued_on" },
         { "missed", "kind=lost", "kind", "lost", "prepared, dispensed" },
