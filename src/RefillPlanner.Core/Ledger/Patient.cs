@@ -82,4 +82,11 @@ public sealed record Patient
     /// </summary>
     public bool MayBeMailed => Status == PatientStatus.Active && Email is not null && EmailAgreedOn is LocalDate agreed
         && (EmailOptedOutOn is not LocalDate optedOut || agreed > optedOut);
+
+    /// <summary>Why no mail may be sent, as staff read it; null: it may be.</summary>
+    public string? WhyNotMailed => MayBeMailed ? null
+        : Status != PatientStatus.Active ? "not cared for at home"
+        : Email is null ? "no e-mail address on record"
+        : EmailAgreedOn is null ? "no agreement to e-mail on record"
+        : "opted out of e-mail";
 }

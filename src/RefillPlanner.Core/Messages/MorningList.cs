@@ -92,7 +92,10 @@ public sealed record MorningList
     /// <param name="damaged">What cannot be shown, because what is on record is damaged or could not be worked out.</param>
     public static MorningList Of(Site site, LocalDate today, IReadOnlyList<ListedTask> tasks, IReadOnlyList<ListedMessage> notReached, params IReadOnlyList<ListedDamage> damaged)
     {
-        var rows = tasks.ToLookup(task => Place(task, today), task => Row(task, today));
+        // Whoever calls asks about the next supply: that is not a second row.
+        var called = tasks.Where(task => task.Kind == TaskKind.CannotReach).Select(task => task.Key).ToHashSet();
+        var shown = tasks.Where(task => task.Kind != TaskKind.RefillContact || !called.Contains(CallTasks.ReachKey(task.Key)));
+        var rows = shown.ToLookup(task => Place(task, today), task => Row(task, today));
         return new MorningList
         {
             Site = site.Name,
@@ -105,7 +108,7 @@ public sealed record MorningList
                 new("Due today", [.. rows[2]]),
                 new("Next 7 days", [.. rows[3]]),
                 new("Waiting for an answer", [.. rows[4]]),
-                new("Could not be reached", [.. notReached.Select(message => Row(message, today))]),
+                new("Could not be reached", [.. rows[5], .. notReached.Select(message => Row(message, today))]),
             ],
         };
     }
@@ -114,6 +117,7 @@ public sealed record MorningList
     {
         { Kind: TaskKind.SupplyReview } => 0,
         { State: TaskState.Waiting } => 4,
+        { Kind: TaskKind.CannotReach } when task.LateDays(today) > 0 || task.DueOn <= today => 5,
         { State: TaskState.Overdue } => 1,
         _ when task.LateDays(today) > 0 => 1,
         _ when task.DueOn == today => 2,

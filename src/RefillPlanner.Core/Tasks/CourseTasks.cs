@@ -45,48 +45,6 @@ public sealed class CourseTasks
         return tasks._tasks;
     }
 
-    /// <summary>
-    /// The calls about a recalled lot that are still to be made: a person queued them, and they stay until made, or until the fact by which the
-    /// stock was thrown away is taken back.
-    /// </summary>
-    /// <param name="course">The course.</param>
-    /// <param name="onRecord">All tasks of its patient.</param>
-    /// <param name="asOf">The day of planning.</param>
-    public static IEnumerable<PlannedTask> ListCalls(CourseSnapshot course, IReadOnlyList<TaskOnRecord> onRecord, LocalDate asOf)
-    {
-        if (course.Patient.Status != PatientStatus.Active)
-            return [];
-        var voided = course.Facts.Where(fact => fact.Kind == FactKind.Void && fact.On <= asOf).Select(fact => fact.Note).ToHashSet();
-        return onRecord
-            .Where(record => record.Task.Kind == TaskKind.RecallCall && record.Task.CourseId == course.Course.Id && TaskLife.IsOpen(record.State)
-                && course.Facts.Any(fact => !voided.Contains(fact.Id) && record.Task.Key == RecallKey(course.Course.Id, fact.Id)))
-            .Select(record => record.Task);
-    }
-
-    /// <summary>The call to a patient whose stock of a recalled lot was thrown away by a fact.</summary>
-    /// <param name="course">The course.</param>
-    /// <param name="thrown">The fact.</param>
-    /// <param name="reason">What was recalled, and what of it the patient has.</param>
-    /// <param name="hours">The hours of the day.</param>
-    public static PlannedTask Call(CourseSnapshot course, Fact thrown, string reason, WorkHours hours)
-    {
-        var dueOn = hours.DueOn(hours.Today);
-        return new PlannedTask
-        {
-            Key = RecallKey(course.Course.Id, thrown.Id),
-            Kind = TaskKind.RecallCall,
-            SiteId = course.Site.Id,
-            PatientId = course.Patient.Id,
-            CourseId = course.Course.Id,
-            PlannedOn = dueOn,
-            DueOn = dueOn,
-            DueAt = hours.StaffHour(dueOn),
-            Reason = reason,
-        };
-    }
-
-    private static TaskKey RecallKey(string courseId, string factId) => TaskKey.Of(TaskKind.RecallCall, courseId, factId);
-
     /// <summary>Whether the patient is to be told of a task, rather than staff alone.</summary>
     public static bool IsForPatient(PlannedTask task) => task.Kind switch
     {
@@ -114,7 +72,7 @@ public sealed class CourseTasks
         var isOfThisCycle = task.Task.Key.Text.EndsWith('/' + cycle, System.StringComparison.Ordinal);
         return task.Task.Kind switch
         {
-            TaskKind.RefillContact => !isOfThisCycle || FindAnswer(facts) is not null,
+            TaskKind.RefillContact or TaskKind.CannotReach => !isOfThisCycle || FindAnswer(facts) is not null,
             TaskKind.Prepare => !isOfThisCycle || FindPrepared(facts) is not null,
             TaskKind.HandOver or TaskKind.Ship => !isOfThisCycle,
             TaskKind.DiscardNotice => task.State == TaskState.Waiting, // The patient was told.
@@ -186,6 +144,8 @@ public sealed class CourseTasks
         var waitsForAnswer = refill.Handover == Handover.Ship && answer is null;
         if (answer is null)
             Add(TaskKind.RefillContact, _cycle, refill.ContactOn, waitsForAnswer ? why + uncollected : why, toPatient: true);
+        if (answer is null && _course.Patient.WhyNotMailed is string whyNot)
+            Add(TaskKind.CannotReach, _cycle, refill.ContactOn, $"Call: {whyNot}. {why}");
         if (FindPrepared(_facts) is null)
             Add(TaskKind.Prepare, _cycle, refill.PrepareOn, $"To prepare: {ItemsText(refill)}.{notBefore} {why}");
         if (waitsForAnswer)

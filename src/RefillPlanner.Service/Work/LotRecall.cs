@@ -109,7 +109,7 @@ public sealed class LotRecall(Desk desk, PatientPlanning planning)
         if (course.Patient.Status != PatientStatus.Active || !holder.Holding.IsHeld)
             return null;
         var hours = new WorkHours(course.Site, course.Patient, desk.Settings.PolicyOf(course.Site.Id), today);
-        var call = CourseTasks.Call(course, thrown, $"Lot {lot} is recalled. {RecallText.Of(holder)} Ask that none of it is used, and arrange its return.", hours);
+        var call = CallTasks.Recall(course, thrown, $"Lot {lot} is recalled. {RecallText.Of(holder)} Ask that none of it is used, and arrange its return.", hours);
         transaction.Tasks.Apply([new TaskChange(call.Key, call, IsNew: true)], desk.Now);
         return call.Key;
     }

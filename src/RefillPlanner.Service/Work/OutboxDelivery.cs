@@ -183,6 +183,7 @@ public sealed class OutboxDelivery(Desk desk, SendingCheck check, MailPauses pau
                 break;
             case DeliveryOutcome.Refused:
                 transaction.Outbox.Move(marked, MessageState.Bounced, now, SendingCheck.Never, delivery.Detail);
+                BouncedMail.Call(transaction, marked.Message, desk);
                 break;
             case DeliveryOutcome.Unknown:
                 transaction.Outbox.Move(marked, MessageState.Unknown, now, SendingWaits.AfterUnknown(marked.Attempts, now) ?? SendingCheck.Never, delivery.Detail);

@@ -176,12 +176,16 @@ public sealed class PatientPlanning(Desk desk)
         return (PlanningPipeline.Measure(snapshot.Courses, snapshot.Sharps, policy, today, _bench), new WorkHours(site, snapshot.Patient, policy, today));
     }
 
-    private static List<PlannedTask> ListTasks(PatientSnapshot snapshot, PatientPlan plan, WorkHours hours, IReadOnlyList<TaskOnRecord> onRecord) =>
-    [
-        .. snapshot.Courses.Zip(plan.Courses).SelectMany(pair => CourseTasks.List(pair.First, pair.Second, hours)),
-        .. snapshot.Courses.SelectMany(course => CourseTasks.ListCalls(course, onRecord, hours.Today)),
-        .. SharpsTasks.List(snapshot.Patient, plan.Sharps, hours),
-    ];
+    private static List<PlannedTask> ListTasks(PatientSnapshot snapshot, PatientPlan plan, WorkHours hours, IReadOnlyList<TaskOnRecord> onRecord)
+    {
+        List<PlannedTask> wanted =
+        [
+            .. snapshot.Courses.Zip(plan.Courses).SelectMany(pair => CourseTasks.List(pair.First, pair.Second, hours)),
+            .. snapshot.Courses.SelectMany(course => CallTasks.ListRecalls(course, onRecord, hours.Today)),
+            .. SharpsTasks.List(snapshot.Patient, plan.Sharps, hours),
+        ];
+        return [.. wanted, .. CallTasks.ListUnreached(wanted, onRecord)];
+    }
 
     /// <summary>Whether a failure is about one patient or message only, so that the others can go on.</summary>
     public static bool IsOfPatient(Exception failure) => failure switch

@@ -78,6 +78,7 @@ public sealed class ReturnedMailWork(Desk desk)
         {
             case MessageState.Accepted or MessageState.Unknown:
                 transaction.Outbox.Move(message.Message.Key, MessageState.Bounced, desk.Now, message.NextAttemptAt, failure.Detail);
+                BouncedMail.Call(transaction, message.Message, desk);
                 return new Dealing(IsHandled: true, Bounced: 1, OptedOut: 0);
             case MessageState.Sending:
                 return null;

@@ -36,6 +36,20 @@ public sealed class MorningListTests
         Assert.Equal(lateDays, Task(plannedOn, dueOn).LateDays(Today));
 
     [Fact]
+    public void A_call_to_somebody_who_could_not_be_reached_stands_for_the_question_that_it_asks()
+    {
+        ListedTask Of(TaskKind kind, string dueOn) => Task(dueOn, dueOn) with { Kind = kind, Key = TaskKey.Of(kind, "C", "after F") };
+        MorningList List(string dueOn) => MorningList.Of(Site, Today, [Of(TaskKind.RefillContact, dueOn), Of(TaskKind.CannotReach, dueOn), Of(TaskKind.Prepare, dueOn)], []);
+        foreach (var (dueOn, section) in new[] { ("2026-03-02", "Could not be reached"), ("2026-03-04", "Could not be reached"), ("2026-03-06", "Next 7 days") })
+        {
+            var rows = List(dueOn).Sections.SelectMany(section => section.Rows.Select(row => (section.Title, row.What))).ToArray();
+            Assert.Contains((section, "Could not be reached: call"), rows);
+            Assert.DoesNotContain(rows, row => row.What == "Ask about the next supply");
+            Assert.Equal(2, rows.Length);
+        }
+    }
+
+    [Fact]
     public void A_row_has_two_identifiers_and_warns_of_a_namesake()
     {
         var row = Row(Task("2026-03-04", "2026-03-04") with { Patient = new ListedPatient("P", "Marl Quillfeather", HasNamesake: true, new LocalDate(1980, 2, 29), "555-0102") });

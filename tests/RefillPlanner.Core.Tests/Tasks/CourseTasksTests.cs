@@ -82,20 +82,54 @@ public sealed class CourseTasksTests
     [Fact]
     public void What_was_made_up_and_is_not_wanted_any_more_is_called_about_as_well()
     {
-        Assert.DoesNotContain(Small("2026-01-27", Handover.Pickup, Made("2026-01-20"), Answer("no")), task => task.Kind == TaskKind.HandOver);
-        Assert.Contains("take it back (void)", Assert.Single(Small("2026-01-28", Handover.Pickup, Made("2026-01-20"), Answer("no"))).Reason, System.StringComparison.Ordinal);
+        Assert.DoesNotContain(Waiting("2026-01-27", Handover.Pickup, Made("2026-01-20"), Answer("no")), task => task.Kind == TaskKind.HandOver);
+        Assert.Contains("take it back (void)", Assert.Single(Waiting("2026-01-28", Handover.Pickup, Made("2026-01-20"), Answer("no"))).Reason, System.StringComparison.Ordinal);
 
         // A parcel that waits for the patient's yes: it is said where the patient is asked.
-        Assert.Contains("MADE waits since Tuesday, January 20, 2026 and has not been sent: call.", Assert.Single(Small("2026-01-28", Handover.Ship, Made("2026-01-20")), task => task.Kind == TaskKind.RefillContact).Reason, System.StringComparison.Ordinal);
+        Assert.Contains("MADE waits since Tuesday, January 20, 2026 and has not been sent: call.", Assert.Single(Waiting("2026-01-28", Handover.Ship, Made("2026-01-20")), task => task.Kind == TaskKind.RefillContact).Reason, System.StringComparison.Ordinal);
     }
+
+    [Theory]
+    [InlineData(null, null, null, "no e-mail address on record")]
+    [InlineData("p@example.org", null, null, "no agreement to e-mail on record")]
+    [InlineData("p@example.org", "2026-01-02", "2026-01-03", "opted out of e-mail")]
+    [InlineData("p@example.org", "2026-01-03", "2026-01-03", "opted out of e-mail")] // the same day: the opt-out wins
+    public void Whoever_may_not_be_written_to_is_called_when_it_is_time_to_ask(string? email, string? agreedOn, string? optedOutOn, string why)
+    {
+        var patient = new Patient { Id = "P", Name = "P", SiteId = "S", Email = email, EmailAgreedOn = Date(agreedOn), EmailOptedOutOn = Date(optedOutOn) };
+        var (contact, call) = (Asked(patient, TaskKind.RefillContact).Single(), Asked(patient, TaskKind.CannotReach).Single());
+        Assert.Equal((contact.PlannedOn, "cannot-reach/C/after F", $"Call: {why}. {contact.Reason}"), (call.PlannedOn, call.Key.Text, call.Reason));
+        Assert.Empty(Asked(patient, TaskKind.CannotReach, Answer("yes")));
+        Assert.Single(Asked(patient, TaskKind.CannotReach, Answer("later"))); // asked again
+    }
+
+    [Fact]
+    public void Whoever_may_be_written_to_is_not_called() =>
+        Assert.Empty(Asked(new Patient { Id = "P", Name = "P", SiteId = "S", Email = "p@example.org", EmailAgreedOn = Start }, TaskKind.CannotReach));
+
+    [Fact]
+    public void A_call_is_met_by_the_answer_and_by_the_next_fill()
+    {
+        var call = new TaskOnRecord { Task = Asked(new Patient { Id = "P", Name = "P", SiteId = "S" }, TaskKind.CannotReach).Single(), State = TaskState.Due, ChangedAt = Instant.FromUtc(2026, 1, 6, 13, 0), ChangedBy = TaskLife.Planner, Version = 2 };
+        var today = new LocalDate(2026, 1, 20);
+        Assert.False(CourseTasks.IsMet(call, Course(Small, []), today));
+        Assert.True(CourseTasks.IsMet(call, Course(Small, [Answer("yes")]), today));
+        Assert.True(CourseTasks.IsMet(call, Course(Small, [new Fact { Id = "G", CourseId = "C", Kind = FactKind.Dispensed, On = today, ProductId = "V", Containers = 1 }]), today));
+    }
+
+    private static readonly (Patient Patient, int Volume) Small = (new Patient { Id = "P", Name = "P", SiteId = "S" }, 1);
+
+    private static PlannedTask[] Asked(Patient patient, TaskKind kind, params Fact[] facts) => [.. List(new LocalDate(2026, 1, 20), patient, volume: 1, facts).Where(task => task.Kind == kind)];
+
+    private static LocalDate? Date(string? iso) => iso is null ? null : NodaTime.Text.LocalDatePattern.Iso.Parse(iso).Value;
 
     private const string WaitsSince = "waits since";
 
     private static Fact Made(string on) => new() { Id = "MADE", CourseId = "C", Kind = FactKind.Prepared, On = NodaTime.Text.LocalDatePattern.Iso.Parse(on).Value, ProductId = "V", Containers = 1 };
 
-    private static PlannedTask HandOver(string today, params Fact[] facts) => Small(today, Handover.Pickup, facts).Single(task => task.Kind == TaskKind.HandOver);
+    private static PlannedTask HandOver(string today, params Fact[] facts) => Waiting(today, Handover.Pickup, facts).Single(task => task.Kind == TaskKind.HandOver);
 
-    private static IReadOnlyList<PlannedTask> Small(string today, Handover handover, params Fact[] facts) => List(NodaTime.Text.LocalDatePattern.Iso.Parse(today).Value, handover, volume: 1, facts);
+    private static IReadOnlyList<PlannedTask> Waiting(string today, Handover handover, params Fact[] facts) => List(NodaTime.Text.LocalDatePattern.Iso.Parse(today).Value, handover, volume: 1, facts);
 
     private static Fact Answer(string note) => new() { Id = "A", CourseId = "C", Kind = FactKind.Answered, On = Start.PlusDays(1), Note = note };
 
@@ -103,22 +137,25 @@ public sealed class CourseTasksTests
 
     private static IReadOnlyList<PlannedTask> List(LocalDate today, params Fact[] facts) => List(today, Handover.Ship, volume: 10, facts);
 
-    private static IReadOnlyList<PlannedTask> List(LocalDate today, Handover handover, int volume, Fact[] facts)
+    private static IReadOnlyList<PlannedTask> List(LocalDate today, Handover handover, int volume, Fact[] facts) =>
+        List(today, new Patient { Id = "P", Name = "P", SiteId = "S", Handover = handover }, volume, facts);
+
+    private static IReadOnlyList<PlannedTask> List(LocalDate today, Patient patient, int volume, Fact[] facts)
     {
-        var site = new Site { Id = "S", Name = "S", TimeZone = "America/New_York", ClosedWeekdays = [IsoDayOfWeek.Saturday, IsoDayOfWeek.Sunday] };
-        var patient = new Patient { Id = "P", Name = "P", SiteId = "S", Handover = handover };
-        var course = new CourseSnapshot
-        {
-            Course = new Course { Id = "C", PatientId = "P", StartedOn = Start, DeviceId = "D" },
-            Patient = patient,
-            Site = site,
-            Steps = [new Step { CourseId = "C", Number = 1, ProductId = "V", Doses = [Amount.From(0.25m)], EveryDays = 7 }],
-            Products = new Dictionary<string, Product> { ["V"] = new() { Id = "V", Drug = "semaglutide", Kind = ProductKind.MultiDoseVial, Unit = DoseUnit.Mg, Strength = new(Amount.From(1), Volume.FromMl(1)), Volume = Volume.FromMl(volume) } },
-            Devices = new Dictionary<string, Device> { ["D"] = new() { Id = "D", Name = "1 mL", Capacity = Volume.FromMl(1), Graduation = Volume.FromMl(0.01m), MarkedIn = BarrelMarking.Ml } },
-            Prescriptions = [new Prescription { Id = "R", CourseId = "C", IssuedOn = Start, RefillsAuthorized = 5 }],
-            Facts = [new Fact { Id = "F", CourseId = "C", Kind = FactKind.Dispensed, On = Start, ProductId = "V", Containers = 1 }, .. facts],
-        };
+        var course = Course((patient, volume), facts);
         var plan = PlanningPipeline.Plan([course], [], Policy.Default, today).Courses.Single();
-        return CourseTasks.List(course, plan, new WorkHours(site, patient, Policy.Default, today));
+        return CourseTasks.List(course, plan, new WorkHours(course.Site, patient, Policy.Default, today));
     }
+
+    private static CourseSnapshot Course((Patient Patient, int Volume) of, Fact[] facts) => new()
+    {
+        Course = new Course { Id = "C", PatientId = "P", StartedOn = Start, DeviceId = "D" },
+        Patient = of.Patient,
+        Site = new Site { Id = "S", Name = "S", TimeZone = "America/New_York", ClosedWeekdays = [IsoDayOfWeek.Saturday, IsoDayOfWeek.Sunday] },
+        Steps = [new Step { CourseId = "C", Number = 1, ProductId = "V", Doses = [Amount.From(0.25m)], EveryDays = 7 }],
+        Products = new Dictionary<string, Product> { ["V"] = new() { Id = "V", Drug = "semaglutide", Kind = ProductKind.MultiDoseVial, Unit = DoseUnit.Mg, Strength = new(Amount.From(1), Volume.FromMl(1)), Volume = Volume.FromMl(of.Volume) } },
+        Devices = new Dictionary<string, Device> { ["D"] = new() { Id = "D", Name = "1 mL", Capacity = Volume.FromMl(1), Graduation = Volume.FromMl(0.01m), MarkedIn = BarrelMarking.Ml } },
+        Prescriptions = [new Prescription { Id = "R", CourseId = "C", IssuedOn = Start, RefillsAuthorized = 5 }],
+        Facts = [new Fact { Id = "F", CourseId = "C", Kind = FactKind.Dispensed, On = Start, ProductId = "V", Containers = 1 }, .. facts],
+    };
 }
