@@ -92,8 +92,8 @@ public sealed record MorningList
     /// <param name="damaged">What cannot be shown, because what is on record is damaged or could not be worked out.</param>
     public static MorningList Of(Site site, LocalDate today, IReadOnlyList<ListedTask> tasks, IReadOnlyList<ListedMessage> notReached, params IReadOnlyList<ListedDamage> damaged)
     {
-        // Whoever calls asks about the next supply: that is not a second row.
-        var called = tasks.Where(task => task.Kind == TaskKind.CannotReach).Select(task => task.Key).ToHashSet();
+        // Whoever calls asks about the next supply: that is not a second row, also where the call is a row that cannot be shown.
+        var called = tasks.Where(task => task.Kind == TaskKind.CannotReach).Select(task => task.Key).Concat(damaged.Select(damage => new TaskKey(damage.Key))).ToHashSet();
         var shown = tasks.Where(task => task.Kind != TaskKind.RefillContact || !called.Contains(CallTasks.ReachKey(task.Key)));
         var rows = shown.ToLookup(task => Place(task, today), task => Row(task, today));
         return new MorningList
