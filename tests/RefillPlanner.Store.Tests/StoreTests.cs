@@ -106,6 +106,27 @@ public sealed class StoreTests
     }
 
     [Fact]
+    public void A_task_that_was_put_off_keeps_its_day_and_the_reason_until_it_is_planned_anew()
+    {
+        using var shelf = new Shelf();
+        shelf.Write(transaction => transaction.Tasks.Apply([new TaskChange(Shelf.Task.Key, Shelf.Task, IsNew: true)], Shelf.Now));
+        var (dueOn, dueAt) = (Shelf.Task.DueOn.PlusDays(3), Shelf.Task.DueAt + Duration.FromDays(3));
+        shelf.Write(transaction => transaction.Tasks.Postpone(Shelf.Task.Key, dueOn, dueAt, "away", Shelf.Now, "Awl"));
+        var put = shelf.Read(transaction => transaction.Tasks.Find(Shelf.Task.Key)!);
+        Assert.Equal((dueOn, dueAt, "away", TaskState.Planned, 2), (put.Task.DueOn, put.Task.DueAt, put.PostponedBecause, put.State, put.Version));
+        var row = shelf.Read(transaction => transaction.Tasks.ListMoves(Shelf.Task.Key))[^1];
+        Assert.Equal(("Awl", NodaTime.Text.LocalDatePattern.Iso.Format(Shelf.Task.DueOn), NodaTime.Text.LocalDatePattern.Iso.Format(dueOn), "away"), (row.By, row.Before, row.After, row.Note));
+
+        // Planning leaves the day alone; what it withdrew itself and plans anew begins anew.
+        Assert.Empty(TaskChange.List([Shelf.Task], [put], _ => false));
+        shelf.Write(transaction => transaction.Tasks.Apply([new TaskChange(Shelf.Task.Key, Task: null, IsNew: false)], Shelf.Now));
+        Assert.Throws<InvalidOperationException>(() => shelf.Write(transaction => transaction.Tasks.Postpone(Shelf.Task.Key, dueOn, dueAt, "away", Shelf.Now, "Awl")));
+        shelf.Write(transaction => transaction.Tasks.Apply([new TaskChange(Shelf.Task.Key, Shelf.Task, IsNew: false, IsAgain: true)], Shelf.Now));
+        var again = shelf.Read(transaction => transaction.Tasks.Find(Shelf.Task.Key)!);
+        Assert.Equal((Shelf.Task.DueOn, null), (again.Task.DueOn, again.PostponedBecause));
+    }
+
+    [Fact]
     public void A_task_lives_by_its_table_and_each_move_is_kept()
     {
         using var shelf = new Shelf();

@@ -118,6 +118,21 @@ public sealed class CountSurplusTests
         Assert.Equal(last.PlusDays(1), PlanningPipeline.Measure([course], [], Policy.Default, last, new Supply.Workbench()).ChangeOn);
     }
 
+    [Fact]
+    public void The_walk_of_a_count_changes_nothing_for_another_course_of_the_patient()
+    {
+        // The first ends within its supply, so that nothing but its count is walked after the second has run out.
+        var counted = Course(new() { ["V"] = Vial }, Count(0, "9.8"));
+        counted = counted with { Steps = [counted.Steps[0] with { DoseDays = 6 }] };
+        var other = Course(new() { ["W"] = Vial with { Id = "W", Volume = Volume.FromMl(3) } });
+        other = other with { Course = other.Course with { Id = "D" }, Steps = [other.Steps[0] with { CourseId = "D", ProductId = "W" }], Facts = [Fill("G", "W", 1) with { CourseId = "D" }] };
+        var alone = PlanningPipeline.Plan([other], [], Policy.Default, CountedOn).Courses.Single();
+        var together = PlanningPipeline.Plan([counted, other], [], Policy.Default, CountedOn).Courses;
+        Assert.Single(together[0].Surpluses);
+        Assert.Equal(alone.Refill!.Items, together[1].Refill!.Items);
+        Assert.Equal(alone.Refill.DaysSupply, together[1].Refill!.DaysSupply);
+    }
+
     private static Fact Count(int containers, string? left) => new() { Id = "N", CourseId = "C", Kind = FactKind.Counted, On = CountedOn, ProductId = "V", Containers = containers, Volume = left is null ? null : Volume.FromMl(decimal.Parse(left, System.Globalization.CultureInfo.InvariantCulture)) };
 
     private static Fact Missed(string on) => new() { Id = $"M {on}", CourseId = "C", Kind = FactKind.Missed, On = LocalDatePattern.Iso.Parse(on).Value };
