@@ -99,7 +99,7 @@ public static class Migrator
                 throw new SchemaException($"Migration {known.Name} was applied to this database with other content than this program carries: the database and the program do not belong together.");
         }
 
-        if (Has(connection, "schema_seal") && connection.ExecuteScalar<long?>("SELECT digest FROM schema_seal;") != Digest(connection))
+        if (Has(connection, "schema_seal") && !(Rows(connection, "SELECT digest FROM schema_seal;", row => row.Long(0)) is [var seal] && seal == Digest(connection)))
             throw new SchemaException("The tables of the database are not as this program made them, so that none of it can be relied on: put a backup in its place; docs/how-to/restore.md says how.");
     }
 
@@ -118,21 +118,28 @@ public static class Migrator
     }
 
     private static IReadOnlyList<(long Number, string Name, string Checksum)> Applied(SqliteConnection connection) => Has(connection, "schema_migrations")
-        ? [.. connection.Query<(long, string, string)>("SELECT number, name, checksum FROM schema_migrations ORDER BY number;")]
+        ? Rows(connection, "SELECT number, name, checksum FROM schema_migrations ORDER BY number;", row => (row.Long(0), row.Text(1), row.Text(2)))
         : [];
 
     private static bool Has(SqliteConnection connection, string table) =>
-        connection.ExecuteScalar<long>("SELECT count(*) FROM sqlite_schema WHERE type = 'table' AND name = @table;", new { table }) > 0;
+        Rows(connection, "SELECT name FROM sqlite_schema WHERE type = 'table';", row => row.Text(0)).Contains(table);
 
     // Where tables begin is left out: VACUUM moves them.
     private static long Digest(SqliteConnection connection)
     {
         var digest = RowDigest.Empty;
-        foreach (var (type, name, sql) in connection.Query<(string, string, string?)>("SELECT type, name, sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite_stat%' ORDER BY type, name;"))
+        foreach (var (type, name, sql) in Rows(connection, "SELECT type, name, sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite_stat%' ORDER BY type, name;", row => (row.Text(0), row.Text(1), row.TextOrNull(2))))
             digest = digest.With(type).With(name).With(sql);
         foreach (var (number, _, checksum) in Applied(connection))
             digest = digest.With(number).With(checksum);
         return digest.Value;
+    }
+
+    // Without the mapper: a start reads little, and the mapper would take longer to be made ready than all of it.
+    private static T[] Rows<T>(SqliteConnection connection, string sql, Func<PreparedStatement, T> read)
+    {
+        using var statement = new PreparedStatement(connection, sql);
+        return [.. statement.List(read)];
     }
 
     private static Migration Read(Assembly assembly, string resource)

@@ -4,6 +4,8 @@ using System.IO;
 using System.Linq;
 using System.Threading;
 using System.Threading.Tasks;
+using Microsoft.Extensions.DependencyInjection;
+using Microsoft.Extensions.Hosting;
 using RefillPlanner.Core.Ledger;
 using RefillPlanner.Service.Jobs;
 using RefillPlanner.Service.Mail;
@@ -48,18 +50,20 @@ internal static class RunCommand
             return goOn ? await TellToGoOnAsync(premises, output) : throw new CommandException(ExitCode.AlreadyRunning, $"The service is already running on {premises.Folder}.");
         using var signals = new StopSignals(premises.Desk.Time);
         await BeginAsync(premises, output, goOn);
-        var check = Task.Run(() => CheckAsync(premises, output), CancellationToken.None);
-        var exitCode = await WorkerHost.RunAsync(WorkerHost.Build(premises.Desk, premises.OpenRoutes(), MailTemplates.Of(premises.Desk.Settings.TemplatesFolder), premises.Folder), signals.Stopping);
+        var host = WorkerHost.Build(premises.Desk, premises.OpenRoutes(), MailTemplates.Of(premises.Desk.Settings.TemplatesFolder), premises.Folder);
+        var check = Task.CompletedTask;
+        host.Services.GetRequiredService<IHostApplicationLifetime>().ApplicationStarted.Register(() => check = Task.Run(() => CheckAsync(premises, output), CancellationToken.None));
+        var exitCode = await WorkerHost.RunAsync(host, signals.Stopping);
         if (check.IsCompleted)
             await check;
         return exitCode;
     }
 
-    // Beside the work, because a large file takes a while: each row is checked anyway when it is read.
+    // Beside the work, once it is ready, because a large file takes a while: each row is checked anyway when it is read.
     private static async Task CheckAsync(Premises premises, TextWriter output)
     {
         foreach (var complaint in premises.Desk.Database.Check())
-            await output.WriteLineAsync($"{complaint} Run self-check, and put a backup in its place if it says the same.");
+            await output.WriteLineAsync($"{complaint} Run self-check; if it says the same, put a backup in its place: docs/how-to/restore.md says how. Meanwhile nothing that is damaged is used.");
     }
 
     private static async Task BeginAsync(Premises premises, TextWriter output, bool goOn)
@@ -68,8 +72,6 @@ internal static class RunCommand
         {
             var pauses = new ServiceStart(premises.Desk, new ClockGuard(premises.Desk), premises.Folder).Begin(goOn ? Environment.UserName : null);
             await output.WriteLineAsync($"State in {premises.Folder}; mail {(premises.Desk.Settings.Mail.Host is string server ? $"goes to {server}" : $"is dropped into {premises.DropFolder}")}");
-            foreach (var complaint in premises.Desk.Database.Check())
-                await output.WriteLineAsync($"{complaint} Put a backup in its place; docs/how-to/restore.md says how. Meanwhile nothing that is damaged is used.");
             foreach (var pause in pauses)
                 await output.WriteLineAsync(pause.Say(NodaTime.DateTimeZone.Utc));
         }

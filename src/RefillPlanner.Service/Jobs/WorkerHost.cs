@@ -1,6 +1,7 @@
 using System;
 using System.Threading;
 using System.Threading.Tasks;
+using Microsoft.Extensions.Configuration;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Hosting.Systemd;
@@ -27,7 +28,9 @@ public static class WorkerHost
     /// <param name="folder">The state folder, for the health file; null: none is written.</param>
     public static IHost Build(Desk desk, MailRoutes routes, MailTemplates templates, string? folder = null)
     {
-        var builder = Host.CreateApplicationBuilder();
+        // Without the files that a host looks for and watches: this program has a file of its own, which is read once.
+        var builder = Host.CreateEmptyApplicationBuilder(new HostApplicationBuilderSettings());
+        builder.Configuration.AddEnvironmentVariables();
         Logs.Set(builder.Logging);
         Metrics.Export(builder.Services);
         builder.Services.Configure<HostOptions>(host => host.ShutdownTimeout = PatienceOfAStop);

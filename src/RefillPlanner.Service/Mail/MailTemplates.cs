@@ -19,7 +19,7 @@ public sealed partial class MailTemplates
     private const int MostSteps = 1_000_000;
     private readonly ConcurrentDictionary<string, IFluidTemplate> _templates = new(StringComparer.Ordinal);
     private readonly IReadOnlyDictionary<string, string> _texts;
-    private readonly FluidParser _parser = new();
+    private readonly Lazy<FluidParser> _parser = new(() => new FluidParser());
     private readonly TemplateOptions _options = new() { StrictVariables = true, StrictFilters = true, MaxSteps = MostSteps, MemberAccessStrategy = new DefaultMemberAccessStrategy { MemberNameStrategy = MemberNameStrategies.SnakeCase } };
 
     /// <summary>Reads the templates that this program carries; each is parsed when it is first used.</summary>
@@ -74,7 +74,7 @@ public sealed partial class MailTemplates
     [GeneratedRegex("(?<=[0-9]) (?=(mg|mcg|mL|units?|unidad(es)?)\\b)", RegexOptions.ExplicitCapture | RegexOptions.CultureInvariant, matchTimeoutMilliseconds: 5_000)]
     private static partial Regex Numbers();
 
-    private IFluidTemplate Parse(string name) => _parser.TryParse(_texts[name], out var template, out var error)
+    private IFluidTemplate Parse(string name) => _parser.Value.TryParse(_texts[name], out var template, out var error)
         ? template
         : throw new FormatException($"Template {name}: {error}");
 
