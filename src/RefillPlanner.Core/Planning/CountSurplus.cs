@@ -47,7 +47,7 @@ public sealed record CountSurplus(Fact Count, CountedStock Found, CountedStock K
         var last = -1;
         for (var index = 0; index < supply.Facts.Length; index++)
         {
-            if (supply.Facts[index].Kind == FactKind.Counted && DayNumber.Of(supply.Facts[index].On) is var day && day >= from && day <= supply.AsOfDay)
+            if (supply.Facts[index].Kind == FactKind.Counted && DayNumber.Of(supply.Facts[index].On) is var day && day >= from && day <= supply.AsOfDay && MayAsk(supply, supply.Facts[index], day))
                 last = day;
         }
 
@@ -67,6 +67,21 @@ public sealed record CountSurplus(Fact Count, CountedStock Found, CountedStock K
         }
 
         return surpluses;
+    }
+
+    // Whether a count can have found two doses too many. Nearly always it has not, which of a course with one product a walk without its working tells.
+    private static bool MayAsk(CourseSupply supply, Fact count, int day)
+    {
+        if (supply.Shelf.Count > 1 || supply.Shelf[0].IsPrefilled)
+            return true;
+        var left = supply.Walk(supply.Days, lastDay: day - 1).LeftOver;
+        foreach (var (fill, on) in supply.ListArrivals())
+            left += on == count.On ? fill.Containers!.Value * supply.Shelf[0].Volume : 0;
+        var found = count.Containers!.Value * supply.Shelf[0].Volume + (count.Volume?.Nanolitres ?? 0);
+        var least = long.MaxValue;
+        foreach (var demand in supply.Demands)
+            least = long.Min(least, demand.Doses.Max(dose => dose.Needed.Sum()));
+        return found - left >= FewestDoses * least;
     }
 
     private static CountSurplus? Find(CourseSupply supply, int family, WalkLine[] lines, int since, int day)

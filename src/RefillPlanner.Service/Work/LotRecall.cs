@@ -148,7 +148,7 @@ public static class RecallText
             .. holding.Sealed > 0 ? [$"{holding.Sealed} sealed in hand"] : Array.Empty<string>(),
             .. holding.HasOpen ? ["one open"] : Array.Empty<string>(),
             .. holding.MayBeInUse ? ["used up by the walk, but it may still be in use"] : Array.Empty<string>(),
-            .. holding.OnTheirWay.Select(fill => $"{fill.Containers} on the way, to arrive on {DateText.Full(LotHolding.ArrivesOn(holder.Course, fill))}, and no longer counted as supply"),
+            .. holding.OnTheirWay.Select(fill => $"{fill.Containers} on the way, to arrive on {DateText.Full(LotHolding.ArrivesOn(holder.Course, fill))}, not counted as supply from the recall on"),
             .. holding.Waiting.Select(made => $"{made.Containers} made up in the pharmacy ({made.Id}): not to be handed over"),
         ];
         return $"{string.Join(", ", holder.Products)}: {string.Join("; ", parts)}.";

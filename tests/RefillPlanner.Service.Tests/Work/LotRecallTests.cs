@@ -116,7 +116,7 @@ public sealed class LotRecallTests
         var needed = Open(bench, "C-201");
         var holder = Assert.Single(Recall(bench).Recall("LOT-WAY", null, By, isDryRun: false));
         Assert.Equal(without, RunOutOn(bench, "C-201"));
-        Assert.Contains("2 on the way, to arrive on Thursday, March 5, 2026, and no longer counted as supply", bench.Tasks()[holder.Call!.Value.Text].Task.Reason, StringComparison.Ordinal);
+        Assert.Contains("2 on the way, to arrive on Thursday, March 5, 2026, not counted as supply from the recall on", bench.Tasks()[holder.Call!.Value.Text].Task.Reason, StringComparison.Ordinal);
         var after = Open(bench, "C-201");
         Assert.All(new[] { TaskKind.RefillContact, TaskKind.Prepare, TaskKind.HandOver }, kind => Assert.True(
             after.Single(task => task.Task.Kind == kind).Task.PlannedOn < needed.Single(task => task.Task.Kind == kind).Task.PlannedOn));
