@@ -296,7 +296,7 @@ internal sealed class DispensingPlan
         for (int place = 0, next = 0; place < _containers.Length; place++)
         {
             if (_containers[place] > 0)
-                _fresh[next++] = new WalkEvent(_from, WalkEventKind.Arrived, place, ExpiresOn(place), _containers[place], Lot: null, Fresh);
+                _fresh[next++] = new WalkEvent(_from, WalkEventKind.Arrived, place, ExpiresOn(place), _containers[place], Fresh);
         }
 
         return _fresh.AsSpan(0, count);

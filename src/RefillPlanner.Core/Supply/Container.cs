@@ -3,12 +3,32 @@ using RefillPlanner.Core.Ledger;
 namespace RefillPlanner.Core.Supply;
 
 /// <summary>Sealed containers of one fill in the patient's hands, alike in all that matters.</summary>
-/// <param name="Product">Place of the product, of exactly which size.</param>
-/// <param name="ExpiresOn">Last day of use; <see cref="DayNumber.Never"/> if they carry none.</param>
-/// <param name="ArrivedOn">The day on which they came.</param>
-/// <param name="Source">Place of what brought them among the events of the walk; after the last one: planned, not on record.</param>
-/// <param name="Count">How many; 1 or more.</param>
-internal readonly record struct SealedContainers(int Product, int ExpiresOn, int ArrivedOn, int Source, int Count);
+/// <param name="product">Place of the product, of exactly which size.</param>
+/// <param name="expiresOn">Last day of use; <see cref="DayNumber.Never"/> if they carry none.</param>
+/// <param name="arrivedOn">The day on which they came.</param>
+/// <param name="source">Place of what brought them among the events of the walk; after the last one: planned, not on record.</param>
+/// <param name="count">How many; 1 or more.</param>
+/// <param name="fresh">What one of them holds when it was just opened, in nanolitres.</param>
+internal struct SealedContainers(int product, int expiresOn, int arrivedOn, int source, int count, long fresh)
+{
+    /// <summary>Place of the product, of exactly which size.</summary>
+    public readonly int Product = product;
+
+    /// <summary>Last day of use; <see cref="DayNumber.Never"/> if they carry none.</summary>
+    public readonly int ExpiresOn = expiresOn;
+
+    /// <summary>The day on which they came.</summary>
+    public readonly int ArrivedOn = arrivedOn;
+
+    /// <summary>Place of what brought them among the events of the walk; after the last one: planned, not on record.</summary>
+    public readonly int Source = source;
+
+    /// <summary>How many; 1 or more.</summary>
+    public int Count = count;
+
+    /// <summary>What one of them holds when it was just opened, in nanolitres.</summary>
+    public readonly long Fresh = fresh;
+}
 
 /// <summary>The open container of a family.</summary>
 /// <param name="product">Place of the product, of exactly which size.</param>

@@ -15,6 +15,8 @@ internal sealed class CourseSupply
 
     private readonly Workbench _bench;
     private readonly WalkEvent[] _events;
+    private readonly WalkCourse _walked;
+    private readonly WalkCourse? _walkedHeld;
 
     private CourseSupply(CourseSnapshot course, Policy policy, LocalDate asOf, Workbench bench)
     {
@@ -38,16 +40,18 @@ internal sealed class CourseSupply
         for (var step = 0; step < Demands.Length; step++)
             Demands[step] = bench.DemandOf(course, Shelf, Days.Steps[step].Step, policy);
         _events = WalkEvent.List(Facts, Shelf);
+        _walked = Resolve(Days);
         Main = Walk(Days);
         var walker = bench.Walker;
         bench.MarkedBy = Main.Outcome == Outcome.RunsOut && walker.MarkRunOut() ? this : null;
         Doubts = walker.Findings.Count == 0 ? [] : [.. walker.Findings];
-        Passed = walker.Passed.Count == 0 ? [] : [.. walker.Passed];
+        Passed = walker.ListPassed();
         Given = walker.Given.Count == 0 ? [] : [.. walker.Given];
         Undecided = Days.FindUndecided();
         if (Undecided is int held)
         {
             HeldDays = HoldBack(held);
+            _walkedHeld = Resolve(HeldDays);
             Held = Walk(HeldDays);
             if (RunsOutEarlierIfHeld)
                 bench.MarkedBy = walker.MarkRunOut() ? this : null;
@@ -110,7 +114,7 @@ internal sealed class CourseSupply
 
     /// <summary>Walks again, over other days or with containers added.</summary>
     public WalkResult Walk(DosingDays days, int? countFrom = null, int? lastDay = null, WalkJournal? journal = null) =>
-        _bench.Walker.Run(Shelf, Demands, _events, new WalkRequest(days, AsOfDay, countFrom ?? AsOfDay, lastDay ?? LastDay, journal), Policy.SplitDraws);
+        _bench.Walker.Run(CourseOf(days), countFrom ?? AsOfDay, lastDay ?? LastDay, journal);
 
     /// <summary>Whether the walk with the held step runs out before the main one.</summary>
     public bool RunsOutEarlierIfHeld => Held is { Outcome: Outcome.RunsOut } held && (Main.Outcome != Outcome.RunsOut || held.Day < Main.Day);
@@ -123,7 +127,7 @@ internal sealed class CourseSupply
     public bool WalkTo(DosingDays days, int day)
     {
         _bench.MarkedBy = null;
-        return _bench.Walker.WalkTo(Shelf, Demands, _events, new WalkRequest(days, AsOfDay, day, LastDay), Policy.SplitDraws);
+        return _bench.Walker.WalkTo(CourseOf(days), day);
     }
 
     /// <summary>Goes on from the run-out, or from the day of <see cref="WalkTo"/>, with containers that arrive on it; figures count from it.</summary>
@@ -210,7 +214,7 @@ internal sealed class CourseSupply
     {
         var walk = Walk(days, lastDay: through);
         int? first = walk.Outcome == Outcome.BeyondHorizon ? null : walk.Day;
-        foreach (var passed in _bench.Walker.Passed)
+        foreach (var passed in _bench.Walker.ListPassed())
         {
             if (passed.Day > LastDay && (first is null || passed.Day < first))
                 first = passed.Day;
@@ -257,6 +261,13 @@ internal sealed class CourseSupply
             yield return last;
         }
     }
+
+    private WalkCourse CourseOf(DosingDays days) =>
+        ReferenceEquals(days, Days) ? _walked
+        : ReferenceEquals(days, HeldDays) ? _walkedHeld!
+        : Resolve(days);
+
+    private WalkCourse Resolve(DosingDays days) => new(days, Demands, Shelf, _events, AsOfDay, Policy.SplitDraws);
 
     /// <summary>The fields of section 5.</summary>
     public SupplyOutcome Report()

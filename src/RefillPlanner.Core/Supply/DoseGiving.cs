@@ -33,19 +33,17 @@ internal static class DoseGiving
     /// Opens the next container if the next dose would open it, and if that container serves all doses of the day: then whole days can be
     /// counted from it on.
     /// </summary>
-    public static void OpenForDays(WalkState state, Stock stock, StepDemand step)
+    /// <returns>Whether it does, and is open now.</returns>
+    public static bool OpenForDays(WalkState state, Stock stock, in WalkStretch step)
     {
-        var needed = step.Doses[0].Needed[0];
-        if (Holds(stock, needed) || stock.FillCount == 0)
-            return;
-        var place = FindServing(state.Shelf, stock, needed);
-        if (place < 0)
-            return;
-        var product = state.Shelf[stock[place].Product];
-        if (product.Volume - product.FirstPrime < step.NeededPerDay)
-            return;
+        if (Holds(stock, step.FirstNeeded))
+            return false;
+        var place = stock.FindServing(step.FirstNeeded);
+        if (place < 0 || stock[place].Fresh < step.NeededPerDay)
+            return false;
         state.DiscardOpen(stock, ClosedBy.NextDose);
         state.Open(stock, place, "for the next dose");
+        return true;
     }
 
     private static bool Inject(WalkState state, ProductKind kind, Stock stock, long needed, long mark, bool splitDraws) => kind switch
@@ -69,7 +67,7 @@ internal static class DoseGiving
     {
         if (!Holds(stock, needed))
         {
-            var place = FindServing(state.Shelf, stock, needed);
+            var place = stock.FindServing(needed);
             if (place < 0)
                 return false;
             state.DiscardOpen(stock, ClosedBy.NextDose);
@@ -86,7 +84,7 @@ internal static class DoseGiving
         var rest = needed;
         while (!Holds(stock, rest))
         {
-            rest -= stock.HasOpen ? stock.Open.Left : 0;
+            rest -= stock.OpenLeft;
             if (stock.FillCount == 0)
                 return false;
             Empty(state, stock);
@@ -104,7 +102,7 @@ internal static class DoseGiving
         var rest = mark;
         while (!Holds(stock, rest + prime))
         {
-            var part = (stock.HasOpen ? stock.Open.Left : 0) - prime;
+            var part = stock.OpenLeft - prime;
             if (part > 0)
             {
                 rest -= part;
@@ -125,20 +123,7 @@ internal static class DoseGiving
         return true;
     }
 
-    private static bool Holds(Stock stock, long needed) => stock.HasOpen && stock.Open.Left >= needed;
-
-    // The fill to be taken from next of which a fresh container could serve; -1: none.
-    private static int FindServing(ProductShelf shelf, Stock stock, long needed)
-    {
-        for (var place = 0; place < stock.FillCount; place++)
-        {
-            var product = shelf[stock[place].Product];
-            if (product.Volume >= needed + product.FirstPrime)
-                return place;
-        }
-
-        return -1;
-    }
+    private static bool Holds(Stock stock, long needed) => stock.HasOpen && stock.OpenLeft >= needed;
 
     private static void Draw(WalkState state, Stock stock, long needed, long mark)
     {

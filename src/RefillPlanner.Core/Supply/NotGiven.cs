@@ -57,6 +57,12 @@ internal struct NotGiven(int present, int before)
     /// <param name="goesOn">Whether the walk was left with days still to come: a row that lasts until then has no end in sight.</param>
     public readonly void Report(List<WalkFinding> findings, bool goesOn)
     {
+        if (_withoutStock > 0 || _worstCount > 0)
+            Add(findings, goesOn);
+    }
+
+    private readonly void Add(List<WalkFinding> findings, bool goesOn)
+    {
         if (_withoutStock > 0)
             findings.Add(new WalkFinding(WalkDoubt.DoseWithoutStock, Fact: null, _withoutStock, _firstWithoutStock, _lastWithoutStock));
         if (_worstCount > 0 && goesOn && _inARow > 0 && _firstDay == _worstFirst)

@@ -22,16 +22,19 @@ internal sealed class ShelfProduct(Product product, int family)
     /// <summary>Pushed out once when opened, in nanolitres.</summary>
     public long FirstPrime { get; } = product.FirstPrime.Nanolitres;
 
+    /// <summary>What it holds when it was just opened, in nanolitres.</summary>
+    public long Fresh { get; } = (product.Volume?.Nanolitres ?? 0) - product.FirstPrime.Nanolitres;
+
     /// <summary>Whether it is one dose, opened and used up at once.</summary>
     public bool IsPrefilled { get; } = product.Kind == ProductKind.PrefilledSyringe;
 
-    /// <summary>Days from the day of opening to the last day of use; null: only the beyond-use date limits it.</summary>
-    private readonly int? _inUse = product.InUseDays is int limit
-        ? product.InUseCount == InUseCount.OpeningDayIsDay1 ? limit - 1 : limit
-        : null;
+    /// <summary>Days from the day of opening to the last day of use; never: only the beyond-use date limits it.</summary>
+    private readonly int _inUse = product.InUseDays is not int limit ? DayNumber.Never
+        : product.InUseCount == InUseCount.OpeningDayIsDay1 ? limit - 1
+        : limit;
 
     /// <summary>Last day of use by the in-use limit of a container opened on a day; <see cref="DayNumber.Never"/> without one.</summary>
-    public int InUseLastOn(int openedOn) => _inUse is int days ? openedOn + days : DayNumber.Never;
+    public int InUseLastOn(int openedOn) => _inUse == DayNumber.Never ? DayNumber.Never : openedOn + _inUse;
 }
 
 /// <summary>

@@ -12,15 +12,18 @@ internal sealed class StepDemand
     {
         Place = shelf.PlaceOf(step.ProductId);
         Shelf = shelf[Place];
+        Family = Shelf.Family;
         Draws = draws;
         Stops = stops;
-        IsStopped = stops.Count > 0;
         Doses = [.. draws.Select(draw => new DoseDemand(draw))];
+        FirstNeeded = Doses.SelectMany(dose => dose.Needed).FirstOrDefault();
         NeededPerDay = Doses.Sum(dose => dose.Needed.Sum());
         UsedPerDay = Doses.Sum(dose => dose.Marks.Sum());
         InjectionsPerDay = draws.Sum(draw => draw.Injections);
         Stamp = Stamp.Empty.With(Product.ToString()).With(device?.ToString());
-        DrawsManyFromOne = Product.Kind is ProductKind.MultiDoseVial or ProductKind.Pen && NeededPerDay > 0;
+        Giving = stops.Count > 0 ? Giving.Stopped
+            : Product.Kind is ProductKind.MultiDoseVial or ProductKind.Pen && NeededPerDay > 0 ? Giving.ByDay
+            : Giving.ByDose;
     }
 
     /// <summary>The product called for.</summary>
@@ -33,7 +36,7 @@ internal sealed class StepDemand
     public int Place { get; }
 
     /// <summary>Place of its family.</summary>
-    public int Family => Shelf.Family;
+    public int Family { get; }
 
     /// <summary>The draw of each dose.</summary>
     public IReadOnlyList<Draw> Draws { get; }
@@ -41,11 +44,11 @@ internal sealed class StepDemand
     /// <summary>The findings for which no dose of this step can be computed; empty: it can.</summary>
     public IReadOnlyList<Finding> Stops { get; }
 
-    /// <summary>Whether there are any.</summary>
-    public bool IsStopped { get; }
-
     /// <summary>The doses of a dosing day, in order.</summary>
     public DoseDemand[] Doses { get; }
+
+    /// <summary>What the first injection of a dosing day takes; 0 where nothing can be drawn.</summary>
+    public long FirstNeeded { get; }
 
     /// <summary>All that a dosing day takes.</summary>
     public long NeededPerDay { get; }
@@ -53,8 +56,8 @@ internal sealed class StepDemand
     /// <summary>All that a dosing day gives.</summary>
     public long UsedPerDay { get; }
 
-    /// <summary>Whether whole days can be counted by division: many doses come out of one container.</summary>
-    public bool DrawsManyFromOne { get; }
+    /// <summary>How its doses are given.</summary>
+    public Giving Giving { get; }
 
     /// <summary>Of product and syringe, with their names and labels.</summary>
     public Stamp Stamp { get; }

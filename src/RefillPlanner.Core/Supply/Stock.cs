@@ -1,14 +1,7 @@
 using System;
-using System.Collections.Generic;
 using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Core.Supply;
-
-/// <summary>A container thrown away past its last day of use.</summary>
-/// <param name="On">The day.</param>
-/// <param name="Left">What it still held, in nanolitres; a prefilled syringe holds its dose.</param>
-/// <param name="IsExpiry">Whether the beyond-use date ended it, rather than the in-use limit.</param>
-internal readonly record struct PastDate(int On, long Left, bool IsExpiry);
 
 /// <summary>
 /// The patient's stock of one family: sealed containers in the order of taking, and at most one open one. Kept from walk to walk, so
@@ -29,17 +22,17 @@ internal sealed class Stock
     /// <summary>The open container; only where <see cref="HasOpen"/>.</summary>
     public ref readonly OpenContainer Open => ref _open;
 
-    /// <summary>Containers thrown away past their date since the last arrival or count.</summary>
-    public List<PastDate> PastDates { get; } = [];
+    /// <summary>What the open container holds, in nanolitres; 0: none is open.</summary>
+    public long OpenLeft => _open.Left;
 
-    /// <summary>Days on which containers of each size arrived.</summary>
-    public List<(int Product, int On)> Arrivals { get; } = [];
+    /// <summary>How many of <see cref="WalkState.Passed"/> came before the last arrival or count of the family.</summary>
+    public int PassedBefore { get; set; }
 
     /// <summary>First day on which a container is past its last day of use; <see cref="DayNumber.Never"/> if none ever is.</summary>
     public int NextPastDate { get; private set; } = DayNumber.Never;
 
     /// <summary>Whether any container has something in it.</summary>
-    public bool HasAny => _count > 0 || (HasOpen && _open.Left > 0);
+    public bool HasAny => _count > 0 || _open.Left > 0;
 
     /// <summary>The sealed containers of the fill at a place, in the order of taking.</summary>
     public ref readonly SealedContainers this[int place] => ref _sealed[place];
@@ -49,17 +42,15 @@ internal sealed class Stock
     {
         _count = 0;
         HasOpen = false;
+        _open.Left = 0;
         NextPastDate = DayNumber.Never;
-        if (PastDates.Count > 0)
-            PastDates.Clear();
-        if (Arrivals.Count > 0)
-            Arrivals.Clear();
+        PassedBefore = 0;
     }
 
     /// <summary>All that is in the containers, in nanolitres.</summary>
     public long Volume(ProductShelf shelf)
     {
-        var volume = HasOpen ? _open.Left : 0;
+        var volume = _open.Left;
         for (var place = 0; place < _count; place++)
             volume += _sealed[place].Count * shelf[_sealed[place].Product].Volume;
         return volume;
@@ -82,7 +73,7 @@ internal sealed class Stock
     /// Adds sealed containers in the order in which the walk takes them: soonest expiry (none last), earlier arrival, id of the fact that
     /// brought them; within one fill by number, which nothing can tell apart. What is planned comes after what is on record.
     /// </summary>
-    public void Add(in SealedContainers containers, ReadOnlySpan<WalkEvent> events)
+    public void Add(SealedContainers containers, ReadOnlySpan<WalkEvent> events)
     {
         if (_count == _sealed.Length)
             Array.Resize(ref _sealed, 2 * _count);
@@ -98,7 +89,8 @@ internal sealed class Stock
     /// <param name="count">How many: 1 through all of that fill.</param>
     public SealedContainers Take(int place, int count)
     {
-        var taken = _sealed[place] with { Count = count };
+        var taken = _sealed[place];
+        taken.Count = count;
         Remove(place, count);
         SetNextPastDate();
         return taken;
@@ -116,15 +108,27 @@ internal sealed class Stock
         return -1;
     }
 
+    /// <summary>The place of the fill to be taken from next of which a fresh container could serve; -1: none.</summary>
+    /// <param name="needed">What an injection takes, in nanolitres.</param>
+    public int FindServing(long needed)
+    {
+        for (var place = 0; place < _count; place++)
+        {
+            if (_sealed[place].Fresh >= needed)
+                return place;
+        }
+
+        return -1;
+    }
+
     /// <summary>Opens one of the sealed containers at a place.</summary>
     /// <param name="place">The place.</param>
     /// <param name="inUseLastOn">Its last day of use by the in-use limit.</param>
     /// <param name="day">The day.</param>
-    /// <param name="left">What it holds then, in nanolitres.</param>
-    public void OpenSealed(int place, int inUseLastOn, int day, long left)
+    public void OpenSealed(int place, int inUseLastOn, int day)
     {
         ref readonly var container = ref _sealed[place];
-        _open = new OpenContainer(container.Product, container.ExpiresOn, inUseLastOn, container.Source, day, left);
+        _open = new OpenContainer(container.Product, container.ExpiresOn, inUseLastOn, container.Source, day, container.Fresh);
         HasOpen = true;
         Remove(place, 1);
         SetNextPastDate();
@@ -142,6 +146,7 @@ internal sealed class Stock
     public void ClearOpen()
     {
         HasOpen = false;
+        _open.Left = 0;
         SetNextPastDate();
     }
 
@@ -152,10 +157,7 @@ internal sealed class Stock
     public void CopyAll(Stock other)
     {
         CopyFrom(other);
-        PastDates.Clear();
-        PastDates.AddRange(other.PastDates);
-        Arrivals.Clear();
-        Arrivals.AddRange(other.Arrivals);
+        PassedBefore = other.PassedBefore;
     }
 
     /// <summary>Makes it equal to another stock in what a dose may change.</summary>
@@ -173,18 +175,15 @@ internal sealed class Stock
     private void Remove(int place, int count)
     {
         ref var container = ref _sealed[place];
-        if (container.Count > count)
-        {
-            container = container with { Count = container.Count - count };
+        container.Count -= count;
+        if (container.Count > 0)
             return;
-        }
-
         _count--;
         for (var next = place; next < _count; next++)
             _sealed[next] = _sealed[next + 1];
     }
 
-    private static bool IsTakenBefore(in SealedContainers one, in SealedContainers other, ReadOnlySpan<WalkEvent> events)
+    private static bool IsTakenBefore(SealedContainers one, SealedContainers other, ReadOnlySpan<WalkEvent> events)
     {
         if (one.ExpiresOn != other.ExpiresOn)
             return one.ExpiresOn < other.ExpiresOn;

@@ -14,9 +14,8 @@ internal static class StockEvents
         var product = state.Shelf[fill.Product];
         var stock = state.StockOf(product.Family);
         if (fill.Containers > 0)
-            stock.Add(new SealedContainers(fill.Product, fill.ExpiresOn, state.Day, source, fill.Containers), state.Events);
-        stock.Arrivals.Add((fill.Product, state.Day));
-        stock.PastDates.Clear();
+            stock.Add(new SealedContainers(fill.Product, fill.ExpiresOn, state.Day, source, fill.Containers, product.Fresh), state.Events);
+        stock.PassedBefore = state.Passed.Count;
         state.Journal?.Add(state.Day, WalkLineKind.Arrived, product.Product.Id, fill.Containers, product.Volume * fill.Containers, fill.Fact.Id);
     }
 
@@ -30,13 +29,13 @@ internal static class StockEvents
         var isOpen = stock.HasOpen && stock.Open.Product == count.Product;
         var known = state.Journal is null ? null : CountedStock.Of(stock, state.Shelf, count.Product);
         var earliest = FindEarliestExpiry(stock, count.Product, isOpen);
-        if (count.Fact.Volume is { Nanolitres: > 0 } left)
-            CountOpen(state, stock, count, isOpen, left.Nanolitres);
+        if (count.Left > 0)
+            CountOpen(state, stock, count, isOpen);
         else if (isOpen)
             stock.ClearOpen();
         CountSealed(state, stock, count, source, earliest);
         state.SetCounted(count.Product);
-        stock.PastDates.Clear();
+        stock.PassedBefore = state.Passed.Count;
         state.Journal?.Count(state.Day, count.Fact, count.Containers, stock.HasOpen ? stock.Open.Left : 0, known!, CountedStock.Of(stock, state.Shelf, count.Product));
     }
 
@@ -67,8 +66,8 @@ internal static class StockEvents
 
         if (stock.HasOpen && nextNeeded is long needed && stock.Open.Left >= needed)
             state.Findings.Add(new WalkFinding(WalkDoubt.OpeningDisagrees, opening.Fact, stock.Open.Left));
-        state.DiscardOpen(stock, ClosedBy.OtherOpened, opening.Fact.Id);
-        state.Open(stock, place, opening.Fact.Id);
+        state.DiscardOpen(stock, ClosedBy.OtherOpened, opening.Fact);
+        state.Open(stock, place, string.Empty, opening.Fact);
     }
 
     /// <summary>Takes away what was thrown away: the open container, a number of sealed ones, or a lot.</summary>
@@ -79,24 +78,23 @@ internal static class StockEvents
             if (thrown.Product >= 0 && state.Shelf[thrown.Product].Family != family)
                 continue;
             var stock = state.StockOf(family);
-            if (thrown.Lot is not null)
+            if (thrown.Fact.Lot is not null)
                 DiscardLot(state, stock, thrown);
             else if (thrown.Containers >= 0)
                 DiscardSealed(state, stock, thrown);
             else if (stock.HasOpen && stock.Open.Product == thrown.Product)
-                state.DiscardOpen(stock, ClosedBy.Record, thrown.Fact.Id);
+                state.DiscardOpen(stock, ClosedBy.Record, thrown.Fact);
         }
     }
 
-    private static void PassDates(WalkState state, Stock stock)
+    /// <summary>Throws away every container of a stock whose last day of use is over.</summary>
+    public static void PassDates(WalkState state, Stock stock)
     {
         if (stock.HasOpen && stock.Open.LastOn < state.Day)
         {
             ref readonly var open = ref stock.Open;
             var isExpiry = open.ExpiresOn <= open.InUseLastOn;
-            stock.PastDates.Add(new PastDate(state.Day, open.Left, isExpiry));
-            if (state.Day > state.AsOf && open.Left > 0)
-                state.Passed.Add(new PassedContainers(state.Day, open.Product, open.Left, 1, IsOpen: true));
+            state.Passed.Add(new PassedContainers(state.Day, open.Product, open.Left, 1, IsOpen: true, isExpiry));
             state.DiscardOpen(stock, isExpiry ? ClosedBy.BeyondUse : ClosedBy.InUseLimit);
         }
 
@@ -104,36 +102,33 @@ internal static class StockEvents
         {
             var containers = stock.Take(0, stock[0].Count);
             var product = state.Shelf[containers.Product];
-            stock.PastDates.Add(new PastDate(state.Day, product.IsPrefilled ? long.MaxValue : product.Volume, IsExpiry: true));
-            if (state.Day > state.AsOf)
-                state.Passed.Add(new PassedContainers(state.Day, containers.Product, product.Volume, containers.Count, IsOpen: false));
+            state.Passed.Add(new PassedContainers(state.Day, containers.Product, product.Volume, containers.Count, IsOpen: false, IsExpiry: true));
             state.Discard(containers.Product, product.Volume, containers.Count, ClosedBy.SealedBeyondUse);
         }
     }
 
     private static void DiscardLot(WalkState state, Stock stock, in WalkEvent thrown)
     {
-        var lot = thrown.Lot;
         if (stock.HasOpen && IsMeant(state, thrown, stock.Open.Product, stock.Open.Source))
-            state.DiscardOpen(stock, ClosedBy.Record, $"{thrown.Fact.Id}, lot {lot}");
+            state.DiscardOpen(stock, ClosedBy.Record, thrown.Fact);
         for (var place = stock.FillCount - 1; place >= 0; place--)
         {
             if (!IsMeant(state, thrown, stock[place].Product, stock[place].Source))
                 continue;
             var containers = stock.Take(place, stock[place].Count);
-            state.Discard(containers.Product, state.Shelf[containers.Product].Volume, containers.Count, ClosedBy.Record, $"{thrown.Fact.Id}, lot {lot}");
+            state.Discard(containers.Product, state.Shelf[containers.Product].Volume, containers.Count, ClosedBy.Record, thrown.Fact);
         }
     }
 
     private static bool IsMeant(WalkState state, in WalkEvent thrown, int product, int source) =>
-        source >= 0 && source < state.Events.Length && string.Equals(state.Events[source].Lot, thrown.Lot, System.StringComparison.Ordinal) && (thrown.Product < 0 || product == thrown.Product);
+        source >= 0 && source < state.Events.Length && string.Equals(state.Events[source].Fact.Lot, thrown.Fact.Lot, System.StringComparison.Ordinal) && (thrown.Product < 0 || product == thrown.Product);
 
     private static void DiscardSealed(WalkState state, Stock stock, in WalkEvent thrown)
     {
         for (var wanted = thrown.Containers; wanted > 0 && stock.FindFirst(thrown.Product) is >= 0 and var place;)
         {
             var containers = stock.Take(place, int.Min(wanted, stock[place].Count));
-            state.Discard(containers.Product, state.Shelf[containers.Product].Volume, containers.Count, ClosedBy.Record, thrown.Fact.Id);
+            state.Discard(containers.Product, state.Shelf[containers.Product].Volume, containers.Count, ClosedBy.Record, thrown.Fact);
             wanted -= containers.Count;
         }
     }
@@ -151,13 +146,13 @@ internal static class StockEvents
     }
 
     // The open container as counted; where nobody knows since when it is open it is thrown away at once.
-    private static void CountOpen(WalkState state, Stock stock, in WalkEvent count, bool isKnown, long left)
+    private static void CountOpen(WalkState state, Stock stock, in WalkEvent count, bool isKnown)
     {
         var product = state.Shelf[count.Product];
         if (isKnown)
         {
-            var since = count.Fact.OpenedOn is { } given ? DayNumber.Of(given) : stock.Open.OpenedOn;
-            stock.SetOpen(new OpenContainer(count.Product, stock.Open.ExpiresOn, product.InUseLastOn(since), stock.Open.Source, since, left));
+            var since = count.OpenedOn != DayNumber.Never ? count.OpenedOn : stock.Open.OpenedOn;
+            stock.SetOpen(new OpenContainer(count.Product, stock.Open.ExpiresOn, product.InUseLastOn(since), stock.Open.Source, since, count.Left));
             return;
         }
 
@@ -166,26 +161,19 @@ internal static class StockEvents
         if (place >= 0)
             stock.Take(place, 1);
         stock.ClearOpen();
-        if (FindOpenedOn(state, stock, count) is int openedOn)
-            stock.SetOpen(new OpenContainer(count.Product, expiresOn, product.InUseLastOn(openedOn), source, openedOn, left));
+        if (FindOpenedOn(state, count) is int openedOn)
+            stock.SetOpen(new OpenContainer(count.Product, expiresOn, product.InUseLastOn(openedOn), source, openedOn, count.Left));
         else
-            state.Discard(count.Product, left, 1, ClosedBy.OpeningUnknown, count.Fact.Id);
+            state.Discard(count.Product, count.Left, 1, ClosedBy.OpeningUnknown, count.Fact);
     }
 
-    private static int? FindOpenedOn(WalkState state, Stock stock, in WalkEvent count)
+    private static int? FindOpenedOn(WalkState state, in WalkEvent count)
     {
-        if (count.Fact.OpenedOn is { } given)
-            return DayNumber.Of(given);
+        if (count.OpenedOn != DayNumber.Never)
+            return count.OpenedOn;
 
         var lastCount = state.FindLastCount(count.Product);
-        int? arrival = null;
-        foreach (var (product, on) in stock.Arrivals)
-        {
-            if (product == count.Product && (lastCount is null || on > lastCount) && (arrival is null || on < arrival))
-                arrival = on;
-        }
-
-        var assumed = arrival ?? lastCount + 1;
+        var assumed = state.FindFirstArrival(count.Product, after: lastCount ?? int.MinValue) ?? lastCount + 1;
         state.Findings.Add(new WalkFinding(WalkDoubt.OpeningDateUnknown, count.Fact, assumed ?? DayNumber.Never));
         return assumed;
     }
@@ -196,7 +184,7 @@ internal static class StockEvents
         if (count.Containers > known)
         {
             state.Findings.Add(new WalkFinding(WalkDoubt.CountExceedsRecord, count.Fact, known));
-            stock.Add(new SealedContainers(count.Product, earliest, state.Day, source, count.Containers - known), state.Events);
+            stock.Add(new SealedContainers(count.Product, earliest, state.Day, source, count.Containers - known, state.Shelf[count.Product].Fresh), state.Events);
         }
         else if (count.Containers < known)
         {

@@ -14,62 +14,53 @@ internal sealed class SupplyWalk
 {
     private readonly WalkState _state = new();
     private readonly WalkState _markedState = new();
-    private ProductShelf _shelf = null!;
-    private StepDemand[] _demands = [];
-    private WalkEvent[] _events = [];
-    private DosingDays _days = null!;
-    private int _asOf;
+    private WalkCourse _course = null!;
     private int _countFrom;
     private int _missedOn;
-    private bool _splitDraws;
     private NotGiven _notGiven;
-    private int _event;
-    private int _stretch;
-    private int _offset;
     private int _givenToday;
+    private DosingPlace _next;
+    private int _event;
 
-    // The day of the next event, and of the next doses; never, if there are none. Kept, because every step of the walk asks for them.
+    // The day of the next event; never, if there is none. Kept, because every step of the walk asks for it.
     private int _eventDay;
-    private int _dosingDay;
-    private WalkResult _result;
-    private (int Day, int Event, int Stretch, int Offset, DosingDays Days) _marked;
+    private Outcome _outcome;
+    private int _endStep;
+    private BindingLimit? _limit;
+    private (int Day, int Event, DosingPlace Next, WalkCourse Course) _marked;
 
     /// <summary>What the last walk found doubtful, in the order found.</summary>
     public IReadOnlyList<WalkFinding> Findings => _state.Findings;
 
-    /// <summary>What passed its last day of use after the as-of date in the last walk, in order.</summary>
-    public IReadOnlyList<PassedContainers> Passed => _state.Passed;
-
     /// <summary>The days before the as-of date that were given in the last walk, in order.</summary>
     public List<GivenDays> Given { get; } = [];
 
+    /// <summary>What passed its last day of use after the as-of date in the last walk with something in it, in order.</summary>
+    public IReadOnlyList<PassedContainers> ListPassed() => _state.Passed.Count == 0 ? [] : _state.Passed.FindAll(passed => passed.Day > _course.AsOf && (passed.Left > 0 || !passed.IsOpen));
+
     /// <summary>Walks.</summary>
-    /// <param name="shelf">All products of the course.</param>
-    /// <param name="demands">What each step of <see cref="WalkRequest.Days"/> takes.</param>
-    /// <param name="events">What happens to the stock, in order.</param>
-    /// <param name="request">Which days, and what counts.</param>
-    /// <param name="splitDraws">Whether a dose may come out of two containers.</param>
-    public WalkResult Run(ProductShelf shelf, StepDemand[] demands, WalkEvent[] events, in WalkRequest request, bool splitDraws)
+    /// <param name="course">The course.</param>
+    /// <param name="countFrom">First day whose figures count.</param>
+    /// <param name="lastDay">The last day walked.</param>
+    /// <param name="journal">Where the working goes; null: nobody asked for it.</param>
+    public WalkResult Run(WalkCourse course, int countFrom, int lastDay, WalkJournal? journal = null)
     {
-        Begin(shelf, demands, events, request, splitDraws);
-        return Finish(request.LastDay);
+        Begin(course, countFrom, journal);
+        return Finish(lastDay);
     }
 
     /// <summary>Walks to a day, and remembers where the walk stands before a dose of that day is given: see <see cref="Resume"/>.</summary>
-    /// <param name="shelf">All products of the course.</param>
-    /// <param name="demands">What each step of <see cref="WalkRequest.Days"/> takes.</param>
-    /// <param name="events">What happens to the stock, in order.</param>
-    /// <param name="request">Which days; figures count from <see cref="WalkRequest.CountFrom"/>, which is the day.</param>
-    /// <param name="splitDraws">Whether a dose may come out of two containers.</param>
+    /// <param name="course">The course.</param>
+    /// <param name="day">The day; figures count from it.</param>
     /// <returns>False where the walk ends before the day: there is nothing to go on from.</returns>
-    public bool WalkTo(ProductShelf shelf, StepDemand[] demands, WalkEvent[] events, in WalkRequest request, bool splitDraws)
+    public bool WalkTo(WalkCourse course, int day)
     {
-        Begin(shelf, demands, events, request, splitDraws);
-        if (WalkThrough(int.Min(request.Days.EndDay ?? DayNumber.Never, request.CountFrom - 1)))
+        Begin(course, day, journal: null);
+        if (WalkThrough(int.Min(course.EndDay, day - 1)))
             return false;
-        _state.Day = request.CountFrom;
+        _state.Day = day;
         ApplyDay();
-        Mark(request.CountFrom);
+        Mark(day);
         return true;
     }
 
@@ -89,13 +80,12 @@ internal sealed class SupplyWalk
     public WalkResult Resume(ReadOnlySpan<WalkEvent> added, int lastDay)
     {
         _state.CopyStocks(_markedState);
-        _days = _marked.Days;
+        (_course, _next) = (_marked.Course, _marked.Next);
         SetEvent(_marked.Event);
-        SetDose(_marked.Stretch, _marked.Offset);
         _state.Day = _countFrom = _marked.Day;
         _notGiven = new NotGiven(-1, -1);
         foreach (ref readonly var containers in added)
-            StockEvents.Arrive(_state, containers, _events.Length);
+            StockEvents.Arrive(_state, containers, _course.Events.Length);
         return Finish(lastDay);
     }
 
@@ -107,31 +97,30 @@ internal sealed class SupplyWalk
     private void Mark(int day)
     {
         _markedState.CopyStocks(_state);
-        _marked = (day, _event, _stretch, _offset, _days);
+        _marked = (day, _event, _next, _course);
     }
 
-    private void Begin(ProductShelf shelf, StepDemand[] demands, WalkEvent[] events, in WalkRequest request, bool splitDraws)
+    private void Begin(WalkCourse course, int countFrom, WalkJournal? journal)
     {
-        (_shelf, _demands, _splitDraws, _days) = (shelf, demands, splitDraws, request.Days);
-        (_asOf, _countFrom, _missedOn) = (request.AsOf, request.CountFrom, DayNumber.Never);
-        _events = events;
+        (_course, _countFrom, _missedOn) = (course, countFrom, DayNumber.Never);
         SetEvent(0);
-        SetDose(0, 0);
-        _state.Begin(shelf, events, request.AsOf, request.CountFrom, request.Journal);
-        _notGiven = new NotGiven(request.Days.Present, request.Days.StepBefore);
+        _next = new DosingPlace(course.Stretches);
+        _state.Begin(course, countFrom, journal);
+        _notGiven = new NotGiven(course.Present, course.StepBefore);
         Given.Clear();
     }
 
     private WalkResult Finish(int horizon)
     {
-        var lastDay = int.Min(_days.EndDay ?? DayNumber.Never, horizon);
+        var lastDay = int.Min(_course.EndDay, horizon);
         if (!WalkThrough(lastDay))
         {
             _state.Day = lastDay;
-            End(_days.EndDay <= horizon ? Outcome.Ends : Outcome.BeyondHorizon);
+            End(_course.EndDay <= horizon ? Outcome.Ends : Outcome.BeyondHorizon);
         }
 
-        return _result;
+        _notGiven.Report(_state.Findings, goesOn: _outcome == Outcome.BeyondHorizon);
+        return new WalkResult(_outcome, _state.Day, _endStep, _state.Tally, _state.FindLeftOver(), _limit, _notGiven.FirstDay);
     }
 
     // Walks through a day; whether the walk ends by then.
@@ -140,13 +129,13 @@ internal sealed class SupplyWalk
         while (true)
         {
             var happens = int.Min(_eventDay, _state.NextPastDate);
-            var day = int.Min(happens, _dosingDay);
+            var day = int.Min(happens, _next.Day);
             if (day > lastDay)
                 return false;
             _state.Day = day;
             if (day == happens)
                 ApplyDay();
-            if (day == _dosingDay && GiveDay(lastDay))
+            if (day == _next.Day && GiveDay(lastDay))
                 return true;
         }
     }
@@ -154,21 +143,18 @@ internal sealed class SupplyWalk
     // What happens on the day before its doses.
     private void ApplyDay()
     {
-        var hasEvents = _eventDay == _state.Day;
-        if (hasEvents)
-            ApplyEvents(WalkEventKind.Counted);
+        ApplyEvents(WalkEventKind.Counted);
         if (_state.NextPastDate <= _state.Day)
             StockEvents.PassDates(_state);
-        if (hasEvents)
-            ApplyEvents(WalkEventKind.Missed);
+        ApplyEvents(WalkEventKind.Missed);
     }
 
     // The day's events up to a kind, in order.
     private void ApplyEvents(WalkEventKind last)
     {
-        for (; _eventDay == _state.Day && _events[_event].Kind <= last; SetEvent(_event + 1))
+        for (; _eventDay == _state.Day && _course.Events[_event].Kind <= last; SetEvent(_event + 1))
         {
-            ref readonly var happened = ref _events[_event];
+            ref readonly var happened = ref _course.Events[_event];
             switch (happened.Kind)
             {
                 case WalkEventKind.Arrived:
@@ -178,7 +164,7 @@ internal sealed class SupplyWalk
                     StockEvents.Count(_state, happened, _event);
                     break;
                 case WalkEventKind.Opened:
-                    StockEvents.Open(_state, happened, FindNextNeeded(_shelf[happened.Product].Family));
+                    StockEvents.Open(_state, happened, FindNextNeeded(_course.Shelf[happened.Product].Family));
                     break;
                 case WalkEventKind.Discarded:
                     StockEvents.Discard(_state, happened);
@@ -190,139 +176,144 @@ internal sealed class SupplyWalk
         }
     }
 
+    private void SetEvent(int place)
+    {
+        _event = place;
+        var events = _course.Events;
+        _eventDay = place < events.Length ? events[place].Day : DayNumber.Never;
+    }
+
     // Gives the doses of the day, or of as many days from it on as nothing else happens in; whether the walk ends with it.
     private bool GiveDay(int lastDay)
     {
-        ref readonly var stretch = ref _days.Stretches[_stretch];
-        var demand = _demands[stretch.Step];
-        if (stretch.IsPaused)
-            return Skip(stretch, (int)uint.Min((uint)(stretch.Count - _offset), CountBefore(lastDay + 1, stretch.EveryDays)), WalkLineKind.Paused);
+        ref readonly var stretch = ref _next.Stretch;
+        if (stretch.Giving == Giving.Paused)
+            return Skip(stretch, CountBefore(stretch, 0, lastDay + 1), WalkLineKind.Paused);
         if (_missedOn == _state.Day)
             return Skip(stretch, 1, WalkLineKind.Missed);
-        if (demand.IsStopped)
+        if (stretch.Giving == Giving.Stopped)
             return End(Outcome.NotComputed, stretch.Step);
-        if (!demand.DrawsManyFromOne)
-            return GiveOneDay(stretch, demand, lastDay);
+        if (stretch.Giving == Giving.ByDay)
+        {
+            var stock = _state.StockOf(stretch.Family);
+            if (HoldsDay(stretch, stock))
+                return GiveWholeDays(stretch, stock, lastDay);
+        }
 
-        var stock = _state.StockOf(demand.Family);
-        if (!_splitDraws)
-            DoseGiving.OpenForDays(_state, stock, demand);
-        if (!stock.HasOpen || stock.Open.Left < demand.NeededPerDay)
-            return GiveOneDay(stretch, demand, lastDay);
-        GiveWholeDays(stretch, demand, stock, lastDay);
+        return GiveOneDay(stretch, lastDay);
+    }
+
+    // Gives as many dosing days of the stretch from this one on as can be given whole, container after container, before anything else
+    // happens; at least one.
+    private bool GiveWholeDays(in WalkStretch stretch, Stock stock, int lastDay)
+    {
+        var border = int.Min(int.Min(FindTurn(lastDay), _eventDay), _state.FindNextPastDateBeside(stretch.Family));
+        var given = 0;
+        do
+        {
+            var days = (int)long.Min(CountBefore(stretch, given, int.Min(border, stock.NextPastDate)), stock.OpenLeft / stretch.NeededPerDay);
+            stock.Draw(days * stretch.NeededPerDay);
+            _state.Journal?.Draw(_next.Day + given * stretch.EveryDays, days, stretch, _course.Shelf[stock.Open.Product].Product.Id, stock.OpenLeft);
+            given += days;
+        }
+        while (given < _next.Count && OpenForNext(stretch, stock, _next.Day + given * stretch.EveryDays, border));
+
+        _state.AddDrawn(given * stretch.UsedPerDay, given * (stretch.NeededPerDay - stretch.UsedPerDay));
+        _state.AddDoses(given * stretch.DosesPerDay, _next.Day + (given - 1) * stretch.EveryDays);
+        AddGiven(stretch, given, stretch.InjectionsPerDay);
+        _next.Advance(given);
         return false;
     }
 
-    private bool GiveOneDay(in Stretch stretch, StepDemand demand, int lastDay)
+    // Throws away what passes its date until the next dosing day, and opens the next container for it; whether that day can be given whole.
+    private bool OpenForNext(in WalkStretch stretch, Stock stock, int day, int border)
+    {
+        if (day >= border)
+            return false;
+        while (stock.NextPastDate <= day)
+        {
+            _state.Day = stock.NextPastDate;
+            StockEvents.PassDates(_state, stock);
+        }
+
+        _state.Day = day;
+        return HoldsDay(stretch, stock);
+    }
+
+    // Whether the open container holds all doses of the day, after the next one was opened if the first of them opens it.
+    private bool HoldsDay(in WalkStretch stretch, Stock stock) =>
+        stock.OpenLeft >= stretch.NeededPerDay || (!_course.SplitDraws && DoseGiving.OpenForDays(_state, stock, stretch));
+
+    private bool GiveOneDay(in WalkStretch stretch, int lastDay)
     {
         _givenToday = 0;
         var injections = _state.Injections;
+        var demand = stretch.Demand;
         foreach (var dose in demand.Doses)
         {
-            if (DoseGiving.Give(_state, demand, dose, _splitDraws))
+            if (DoseGiving.Give(_state, demand, dose, _course.SplitDraws))
             {
                 _givenToday++;
                 continue;
             }
 
-            _state.Journal?.Add(_state.Day, WalkLineKind.NotCovered, demand.Product.Id, 1, _state.StockOf(demand.Family).Volume(_shelf), $"{DoseText.Volume(new Volume(dose.Needed[0]))} needed");
-            if (_state.Day >= _asOf)
-                return End(Outcome.RunsOut, stretch.Step, FindLimit(demand, dose));
+            _state.Journal?.Add(_state.Day, WalkLineKind.NotCovered, demand.Product.Id, 1, _state.StockOf(demand.Family).Volume(_course.Shelf), $"{DoseText.Volume(new Volume(dose.Needed[0]))} needed");
+            if (_state.Day >= _course.AsOf)
+                return End(Outcome.RunsOut, stretch.Step, FindLimit(demand.Family, dose.Needed[0]));
         }
 
-        if (_state.Day < _asOf && _state.Injections > injections)
-            Given.Add(new GivenDays(stretch.Step, _state.Day, stretch.EveryDays, 1, _state.Injections - injections));
-
         // Until something else happens the days after one without any are without as well.
-        var days = _givenToday > 0 || _state.Journal is not null ? 1 : CountAlike(stretch, int.Min(_asOf, lastDay + 1));
+        var days = _givenToday > 0 || _state.Journal is not null ? 1
+            : CountBefore(stretch, 0, int.Min(int.Min(_eventDay, _state.NextPastDate), int.Min(_course.AsOf, lastDay + 1)));
         _notGiven.AddWithoutStock(_state.Day, _state.Day + (days - 1) * stretch.EveryDays, days * (demand.Doses.Length - _givenToday));
-        if (_givenToday > 0)
-            _notGiven.Given();
-        else
-            _notGiven.Add(stretch.Step, _state.Day, stretch.EveryDays, days);
-        Advance(stretch, days);
+        if (_givenToday == 0)
+            return Skip(stretch, days, why: null);
+        AddGiven(stretch, 1, _state.Injections - injections);
+        _next.Advance(1);
         return false;
     }
 
-    // How many dosing days of a stretch from this one on come before a day, and before anything else happens.
-    private int CountAlike(in Stretch stretch, int border)
-    {
-        var left = stretch.Count - _offset;
-        border = int.Min(int.Min(_eventDay, _state.NextPastDate), border);
-        return stretch.LastDay < border ? left : (int)uint.Min((uint)left, CountBefore(border, stretch.EveryDays));
-    }
-
-    // Gives as many dosing days from this one on as the open container serves whole, before anything else happens; at least one.
-    private void GiveWholeDays(in Stretch stretch, StepDemand demand, Stock stock, int lastDay)
-    {
-        var border = lastDay + 1;
-        if (_state.Day < _countFrom)
-            border = int.Min(border, _countFrom);
-        if (_state.Day < _asOf)
-            border = int.Min(border, _asOf);
-        var days = CountAlike(stretch, border);
-        if (days * demand.NeededPerDay > stock.Open.Left)
-            days = (int)(stock.Open.Left / demand.NeededPerDay);
-        var used = days * demand.UsedPerDay;
-        var needed = days * demand.NeededPerDay;
-        var last = _state.Day + (days - 1) * stretch.EveryDays;
-        stock.Draw(needed);
-        _state.AddDrawn(used, needed - used);
-        _state.AddDoses(days * demand.Doses.Length, last);
-        _state.Journal?.Draw(_state.Day, last, _shelf[stock.Open.Product].Product.Id, days * demand.Doses.Length, used, needed - used, stock.Open.Left);
-        if (_state.Day < _asOf)
-            Given.Add(new GivenDays(stretch.Step, _state.Day, stretch.EveryDays, days, demand.InjectionsPerDay));
-        _notGiven.Given();
-        Advance(stretch, days);
-    }
-
-    private bool Skip(in Stretch stretch, int days, WalkLineKind why)
+    // Dosing days on which no dose was given.
+    private bool Skip(in WalkStretch stretch, int days, WalkLineKind? why)
     {
         _notGiven.Add(stretch.Step, _state.Day, stretch.EveryDays, days);
-        _state.Journal?.Add(_state.Day, why, _demands[stretch.Step].Product.Id, days, 0, string.Empty);
-        Advance(stretch, days);
+        if (why is WalkLineKind kind)
+            _state.Journal?.Add(_state.Day, kind, stretch.Demand.Product.Id, days, 0, string.Empty);
+        _next.Advance(days);
         return false;
     }
 
-    private void Advance(in Stretch stretch, int days)
+    // Dosing days of the step were given from the next one on.
+    private void AddGiven(in WalkStretch stretch, int days, int injections)
     {
-        if (_offset + days < stretch.Count)
-            SetDose(_stretch, _offset + days);
-        else
-            SetDose(_stretch + 1, 0);
+        _notGiven.Given();
+        if (_next.Day < _course.AsOf)
+            Given.Add(new GivenDays(stretch.Step, _next.Day, stretch.EveryDays, days, injections));
     }
 
-    private void SetEvent(int place)
+    // The next day on which doses begin to count, or to matter otherwise than before; else the day after the last one.
+    private int FindTurn(int lastDay)
     {
-        _event = place;
-        _eventDay = place < _events.Length ? _events[place].Day : DayNumber.Never;
+        var turn = lastDay + 1;
+        if (_state.Day < _countFrom)
+            turn = int.Min(turn, _countFrom);
+        if (_state.Day < _course.AsOf)
+            turn = int.Min(turn, _course.AsOf);
+        return turn;
     }
 
-    private void SetDose(int stretch, int offset)
-    {
-        (_stretch, _offset) = (stretch, offset);
-        var stretches = _days.Stretches;
-        _dosingDay = stretch < stretches.Length ? stretches[stretch].FirstDay + offset * stretches[stretch].EveryDays : DayNumber.Never;
-    }
-
-    // How many of this day, this day + every, ... come before a border that is after this day.
-    private uint CountBefore(int border, int every) => (uint)(border - _state.Day - 1) / (uint)every + 1;
+    // How many dosing days of the stretch come before a border that is after the next of them, some left out first.
+    private int CountBefore(in WalkStretch stretch, int leftOut, int border) =>
+        (int)uint.Min((uint)(_next.Count - leftOut), (uint)(border - _next.Day - leftOut * stretch.EveryDays - 1) / (uint)stretch.EveryDays + 1);
 
     // What the first injection of the next dose takes, if that dose is of a family; null: it is not, or there is none.
     private long? FindNextNeeded(int family)
     {
-        for (var index = _stretch; index < _days.Stretches.Length; index++)
+        for (var next = _next; next.Day != DayNumber.Never; next.Advance(1))
         {
-            var stretch = _days.Stretches[index];
-            if (stretch.IsPaused)
-                continue;
-            for (var offset = index == _stretch ? _offset : 0; offset < stretch.Count; offset++)
-            {
-                if (IsMissed(stretch.FirstDay + offset * stretch.EveryDays))
-                    continue;
-                var demand = _demands[stretch.Step];
-                return demand.Family == family && demand.Draws[0].Stop is null ? demand.Doses[0].Needed[0] : null;
-            }
+            ref readonly var stretch = ref next.Stretch;
+            if (stretch.Giving != Giving.Paused && !IsMissed(next.Day))
+                return stretch.Family == family && stretch.Demand.Draws[0].Stop is null ? stretch.FirstNeeded : null;
         }
 
         return null;
@@ -330,32 +321,22 @@ internal sealed class SupplyWalk
 
     private bool IsMissed(int day)
     {
-        for (var index = 0; index < _events.Length; index++)
+        foreach (ref readonly var happened in _course.Events.AsSpan())
         {
-            if (_events[index].Kind == WalkEventKind.Missed && _events[index].Day == day)
+            if (happened.Kind == WalkEventKind.Missed && happened.Day == day)
                 return true;
         }
 
         return false;
     }
 
-    private BindingLimit FindLimit(StepDemand demand, DoseDemand dose)
+    private BindingLimit FindLimit(int family, long needed)
     {
-        var latest = int.MinValue;
-        var isExpiry = false;
-        foreach (var past in _state.StockOf(demand.Family).PastDates)
-        {
-            if (past.Left < dose.Needed[0] || past.On < latest)
-                continue;
-            isExpiry = past.IsExpiry || (past.On == latest && isExpiry);
-            latest = past.On;
-        }
-
-        if (latest != int.MinValue)
+        if (_state.FindLastPassed(family, needed) is bool isExpiry)
             return isExpiry ? BindingLimit.Expiry : BindingLimit.InUse;
-        for (var family = 0; family < _state.FamilyCount; family++)
+        for (var other = 0; other < _state.FamilyCount; other++)
         {
-            if (family != demand.Family && _state.StockOf(family).HasAny)
+            if (other != family && _state.StockOf(other).HasAny)
                 return BindingLimit.Product;
         }
 
@@ -364,11 +345,7 @@ internal sealed class SupplyWalk
 
     private bool End(Outcome outcome, int step = -1, BindingLimit? limit = null)
     {
-        _notGiven.Report(_state.Findings, goesOn: outcome == Outcome.BeyondHorizon);
-        long leftOver = 0;
-        for (var family = 0; family < _state.FamilyCount; family++)
-            leftOver += _state.StockOf(family).Volume(_shelf);
-        _result = new WalkResult(outcome, _state.Day, step, _state.Tally, leftOver, limit, _notGiven.FirstDay);
+        (_outcome, _endStep, _limit) = (outcome, step, limit);
         return true;
     }
 }

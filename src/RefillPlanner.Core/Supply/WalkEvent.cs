@@ -29,9 +29,10 @@ internal enum WalkEventKind
 /// <param name="Product">Place of the product; -1: none is named.</param>
 /// <param name="ExpiresOn">Beyond-use date; <see cref="DayNumber.Never"/>: none.</param>
 /// <param name="Containers">How many containers; -1: not said.</param>
-/// <param name="Lot">Lot of the containers; null: none is named.</param>
 /// <param name="Fact">The fact.</param>
-internal readonly record struct WalkEvent(int Day, WalkEventKind Kind, int Product, int ExpiresOn, int Containers, string? Lot, Fact Fact)
+/// <param name="Left">What a count found in the open container, in nanolitres; 0: none is open.</param>
+/// <param name="OpenedOn">Since when it is open; <see cref="DayNumber.Never"/>: that was not written.</param>
+internal readonly record struct WalkEvent(int Day, WalkEventKind Kind, int Product, int ExpiresOn, int Containers, Fact Fact, long Left = 0, int OpenedOn = DayNumber.Never)
 {
     /// <summary>The events of a course in the order of the walk.</summary>
     /// <param name="facts">Known facts, in order: see <see cref="KnownFacts"/>.</param>
@@ -51,7 +52,8 @@ internal readonly record struct WalkEvent(int Day, WalkEventKind Kind, int Produ
                 continue;
             var on = kind == WalkEventKind.Arrived ? FindReceived(facts, fact) ?? fact.Until ?? fact.On : fact.On;
             var happened = new WalkEvent(
-                DayNumber.Of(on), kind, fact.ProductId is string id ? shelf.PlaceOf(id) : -1, DayNumber.OrNever(fact.ExpiresOn), fact.Containers ?? -1, fact.Lot, fact);
+                DayNumber.Of(on), kind, fact.ProductId is string id ? shelf.PlaceOf(id) : -1, DayNumber.OrNever(fact.ExpiresOn), fact.Containers ?? -1, fact,
+                fact.Volume?.Nanolitres ?? 0, DayNumber.OrNever(fact.OpenedOn));
             var before = place++;
             for (; before > 0 && happened.ComesBefore(events[before - 1]); before--)
                 events[before] = events[before - 1];

@@ -27,6 +27,14 @@ internal sealed class WalkJournal
         Note = note,
     });
 
+    /// <summary>Adds containers thrown away, each on its line.</summary>
+    public void Discard(int day, string productId, long left, int count, ClosedBy why, Fact? fact)
+    {
+        var note = why == ClosedBy.Record && fact!.Lot is not null ? $"{fact.Id}, lot {fact.Lot}" : fact?.Id ?? string.Empty;
+        for (var number = 0; number < count; number++)
+            Add(day, WalkLineKind.Discarded, productId, 1, left, note, why);
+    }
+
     /// <summary>Adds a count.</summary>
     public void Count(int day, Fact count, int containers, long left, CountedStock known, CountedStock found)
     {
@@ -54,6 +62,10 @@ internal sealed class WalkJournal
         else
             _lines.Add(line);
     }
+
+    /// <summary>Adds whole dosing days of a stretch drawn from one container.</summary>
+    public void Draw(int firstDay, int days, in WalkStretch stretch, string productId, long left) =>
+        Draw(firstDay, firstDay + (days - 1) * stretch.EveryDays, productId, days * stretch.DosesPerDay, days * stretch.UsedPerDay, days * (stretch.NeededPerDay - stretch.UsedPerDay), left);
 
     /// <summary>Says that the injections just drawn made one whole dose.</summary>
     public void CountDose()

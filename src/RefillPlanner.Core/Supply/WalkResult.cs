@@ -1,14 +1,4 @@
-using RefillPlanner.Core.Dosing;
-
 namespace RefillPlanner.Core.Supply;
-
-/// <summary>What a walk is to do.</summary>
-/// <param name="Days">The dosing days.</param>
-/// <param name="AsOf">From this day on an uncovered dose is the run-out.</param>
-/// <param name="CountFrom">First day whose figures count.</param>
-/// <param name="LastDay">The last day walked.</param>
-/// <param name="Journal">Where the working goes; null: nobody asked for it.</param>
-internal readonly record struct WalkRequest(DosingDays Days, int AsOf, int CountFrom, int LastDay, WalkJournal? Journal = null);
 
 /// <summary>Dosing days before the as-of date on which injections were given.</summary>
 /// <param name="Step">Index of their step.</param>

@@ -4,13 +4,14 @@ using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Core.Supply;
 
-/// <summary>Containers thrown away past their last day of use with something in them.</summary>
+/// <summary>Containers thrown away past their last day of use.</summary>
 /// <param name="Day">The day: the one after the last day of use.</param>
 /// <param name="Product">Place of the product.</param>
 /// <param name="Left">What one of them still held, in nanolitres.</param>
 /// <param name="Count">How many.</param>
 /// <param name="IsOpen">Whether it was open.</param>
-internal readonly record struct PassedContainers(int Day, int Product, long Left, int Count, bool IsOpen);
+/// <param name="IsExpiry">Whether the beyond-use date ended it, rather than the in-use limit.</param>
+internal readonly record struct PassedContainers(int Day, int Product, long Left, int Count, bool IsOpen, bool IsExpiry);
 
 /// <summary>
 /// Where a walk stands: the day, the stock of each family, what was added up, what was found doubtful. Kept from walk to walk, so that
@@ -33,23 +34,23 @@ internal sealed class WalkState
     private int _savedInjections;
     private int _savedMark;
 
+    /// <summary>The course.</summary>
+    public WalkCourse Course { get; private set; } = null!;
+
     /// <summary>All products of the course.</summary>
-    public ProductShelf Shelf { get; private set; } = null!;
+    public ProductShelf Shelf => Course.Shelf;
 
     /// <summary>What is doubtful.</summary>
     public List<WalkFinding> Findings { get; } = [];
 
-    /// <summary>What passed its last day of use after the as-of date, in order.</summary>
+    /// <summary>What passed its last day of use, in order.</summary>
     public List<PassedContainers> Passed { get; } = [];
 
     /// <summary>The working; null: nobody asked for it.</summary>
     public WalkJournal? Journal { get; private set; }
 
     /// <summary>What happens to the stock, in order.</summary>
-    public WalkEvent[] Events { get; private set; } = [];
-
-    /// <summary>The as-of date.</summary>
-    public int AsOf { get; private set; }
+    public WalkEvent[] Events => Course.Events;
 
     /// <summary>The day walked.</summary>
     public int Day { get; set; }
@@ -66,17 +67,24 @@ internal sealed class WalkState
     /// <summary>First day on which any container is past its last day of use.</summary>
     public int NextPastDate => FamilyCount == 1 ? _stocks[0].NextPastDate : FindNextPastDate();
 
+    /// <summary>What is left in containers, in nanolitres.</summary>
+    public long FindLeftOver()
+    {
+        long leftOver = 0;
+        for (var family = 0; family < FamilyCount; family++)
+            leftOver += _stocks[family].Volume(Shelf);
+        return leftOver;
+    }
+
     private bool Counts => Day >= _countFrom;
 
     /// <summary>Empties it for another walk.</summary>
-    /// <param name="shelf">All products of the course; at least one.</param>
-    /// <param name="events">What happens to the stock, in order.</param>
-    /// <param name="asOf">The as-of date.</param>
+    /// <param name="course">The course.</param>
     /// <param name="countFrom">First day whose figures count.</param>
     /// <param name="journal">Where the working goes; null: nobody asked for it.</param>
-    public void Begin(ProductShelf shelf, WalkEvent[] events, int asOf, int countFrom, WalkJournal? journal)
+    public void Begin(WalkCourse course, int countFrom, WalkJournal? journal)
     {
-        (Shelf, Events, AsOf, _countFrom, Journal, FamilyCount) = (shelf, events, asOf, countFrom, journal, shelf.FamilyCount);
+        (Course, _countFrom, Journal, FamilyCount) = (course, countFrom, journal, course.Shelf.FamilyCount);
         (_used, _lost, _discarded, _opened, _doses, Injections) = (0, 0, 0, 0, 0, 0);
         if (Findings.Count > 0)
             Findings.Clear();
@@ -95,13 +103,20 @@ internal sealed class WalkState
         _hasCounts = false;
     }
 
-    private int FindNextPastDate()
+    private int FindNextPastDate(int except = -1)
     {
         var next = DayNumber.Never;
         for (var family = 0; family < FamilyCount; family++)
-            next = int.Min(next, _stocks[family].NextPastDate);
+        {
+            if (family != except)
+                next = int.Min(next, _stocks[family].NextPastDate);
+        }
+
         return next;
     }
+
+    /// <summary>First day on which a container of another family is past its last day of use.</summary>
+    public int FindNextPastDateBeside(int family) => FamilyCount == 1 ? DayNumber.Never : FindNextPastDate(family);
 
     /// <summary>The stock of a family.</summary>
     public Stock StockOf(int family) => _stocks[family];
@@ -122,11 +137,45 @@ internal sealed class WalkState
 
         return (sealedOnes, hasOpen);
 
-        bool IsOf(int source, int of) => source >= 0 && source < Events.Length && (product < 0 || of == product) && string.Equals(Events[source].Lot, lot, System.StringComparison.Ordinal);
+        bool IsOf(int source, int of) => source >= 0 && source < Events.Length && (product < 0 || of == product) && string.Equals(Events[source].Fact.Lot, lot, System.StringComparison.Ordinal);
+    }
+
+    /// <summary>Of the containers of a family that passed their date since its last arrival or count with a volume left, what ended the latest.</summary>
+    /// <param name="family">The family.</param>
+    /// <param name="needed">The volume, in nanolitres; a prefilled syringe holds its dose.</param>
+    /// <returns>Whether it was the beyond-use date, rather than the in-use limit; both on one day: yes. Null: there is none such.</returns>
+    public bool? FindLastPassed(int family, long needed)
+    {
+        var latest = int.MinValue;
+        var isExpiry = false;
+        for (var index = Passed.Count - 1; index >= _stocks[family].PassedBefore && Passed[index].Day >= latest; index--)
+        {
+            var passed = Passed[index];
+            var product = Shelf[passed.Product];
+            if (product.Family != family || (passed.Left < needed && !product.IsPrefilled))
+                continue;
+            isExpiry |= passed.IsExpiry;
+            latest = passed.Day;
+        }
+
+        return latest == int.MinValue ? null : isExpiry;
     }
 
     /// <summary>The day of the last count of a size; null: it was never counted.</summary>
     public int? FindLastCount(int product) => _hasCounts && _lastCounts[product] != DayNumber.Never ? _lastCounts[product] : null;
+
+    /// <summary>The first day after another one on which containers of a size arrived, by today; null: none did.</summary>
+    public int? FindFirstArrival(int product, int after)
+    {
+        for (var place = 0; place < Events.Length && Events[place].Day <= Day; place++)
+        {
+            ref readonly var happened = ref Events[place];
+            if (happened.Kind == WalkEventKind.Arrived && happened.Product == product && happened.Day > after)
+                return happened.Day;
+        }
+
+        return null;
+    }
 
     /// <summary>A size was counted on this day.</summary>
     public void SetCounted(int product)
@@ -161,7 +210,11 @@ internal sealed class WalkState
     }
 
     /// <summary>Opens a sealed container of a stock, pushing out what its first use takes.</summary>
-    public void Open(Stock stock, int place, string why)
+    /// <param name="stock">The stock.</param>
+    /// <param name="place">Place of the fill among its sealed containers.</param>
+    /// <param name="why">For the working.</param>
+    /// <param name="fact">What tells of it, instead; null: the walk opens it.</param>
+    public void Open(Stock stock, int place, string why, Fact? fact = null)
     {
         var product = Shelf[stock[place].Product];
         if (Counts)
@@ -170,20 +223,19 @@ internal sealed class WalkState
             _lost += product.FirstPrime;
         }
 
-        var left = product.Volume - product.FirstPrime;
         if (product.IsPrefilled)
             stock.Take(place, 1);
         else
-            stock.OpenSealed(place, product.InUseLastOn(Day), Day, left);
-        Journal?.Add(Day, WalkLineKind.Opened, product.Product.Id, 1, left, why);
+            stock.OpenSealed(place, product.InUseLastOn(Day), Day);
+        Journal?.Add(Day, WalkLineKind.Opened, product.Product.Id, 1, product.Fresh, fact?.Id ?? why);
     }
 
     /// <summary>Throws away what is left in the open container, if one is open.</summary>
-    public void DiscardOpen(Stock stock, ClosedBy why, string note = "")
+    public void DiscardOpen(Stock stock, ClosedBy why, Fact? fact = null)
     {
         if (!stock.HasOpen)
             return;
-        Discard(stock.Open.Product, stock.Open.Left, 1, why, note);
+        Discard(stock.Open.Product, stock.Open.Left, 1, why, fact);
         stock.ClearOpen();
     }
 
@@ -192,21 +244,22 @@ internal sealed class WalkState
     /// <param name="volume">What each holds, in nanolitres.</param>
     /// <param name="count">How many.</param>
     /// <param name="why">Why.</param>
-    /// <param name="note">For the working.</param>
-    public void Discard(int product, long volume, int count, ClosedBy why, string note = "")
+    /// <param name="fact">What tells of it, for the working; null: the walk itself.</param>
+    public void Discard(int product, long volume, int count, ClosedBy why, Fact? fact = null)
     {
         if (Counts)
             _discarded += volume * count;
-        for (var number = 0; number < count && Journal is not null; number++)
-            Journal.Add(Day, WalkLineKind.Discarded, Shelf[product].Product.Id, 1, volume, note, why);
+        if (Journal is not null)
+            Journal.Discard(Day, Shelf[product].Product.Id, volume, count, why, fact);
     }
 
     /// <summary>Makes it equal to another state in everything but figures, findings and working: they begin anew.</summary>
     public void CopyStocks(WalkState other)
     {
-        Begin(other.Shelf, other.Events, other.AsOf, other._countFrom, journal: null);
+        Begin(other.Course, other._countFrom, journal: null);
         for (var family = 0; family < FamilyCount; family++)
             _stocks[family].CopyAll(other._stocks[family]);
+        Passed.AddRange(other.Passed);
         _hasCounts = other._hasCounts;
         if (!_hasCounts)
             return;
