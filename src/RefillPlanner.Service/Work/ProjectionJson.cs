@@ -30,6 +30,8 @@ public static class ProjectionJson
     /// <summary>One sharps container's object.</summary>
     public static string Of(SharpsForecast sharps)
     {
+        // The fields of old count from the fill line alone; that an early replacement asks for the old container has fields of its own.
+        var isReplaced = sharps.ReplacedOn is not null;
         using var bytes = new MemoryStream();
         using (var json = new Utf8JsonWriter(bytes, Options))
         {
@@ -39,10 +41,11 @@ public static class ProjectionJson
             json.WriteNumber("used", sharps.Used);
             json.WriteNumber("capacity", sharps.Capacity);
             WriteDate(json, "fill_line_on", sharps.FillLineOn);
-            WriteDate(json, "notice_on", sharps.NoticeOn);
-            WriteDate(json, "return_by_on", sharps.ReturnByOn);
-            json.WriteString("state", Kebab.Of(sharps.State));
+            WriteDate(json, "notice_on", isReplaced ? null : sharps.NoticeOn);
+            WriteDate(json, "return_by_on", isReplaced ? null : sharps.ReturnByOn);
+            json.WriteString("state", Kebab.Of(isReplaced && sharps.State is (SharpsState.NoticeSent or SharpsState.Overdue) ? SharpsState.Issued : sharps.State));
             WriteDate(json, "replaced_on", sharps.ReplacedOn);
+            WriteDate(json, "replaced_return_by_on", isReplaced ? sharps.ReturnByOn : null);
             json.WriteEndObject();
         }
 
