@@ -17,6 +17,12 @@ internal static class Metrics
     {
         if (Array.TrueForAll(Endpoints, name => string.IsNullOrEmpty(Environment.GetEnvironmentVariable(name))))
             return;
+        Add(host);
+    }
+
+    // Apart, so that a start without them does not load the library.
+    private static void Add(HostApplicationBuilder host)
+    {
         host.Configuration.AddEnvironmentVariables(); // Where the library looks for the standard variables.
         host.Services.AddOpenTelemetry().WithMetrics(metrics => metrics.AddMeter(ServiceMeter.Name).AddOtlpExporter());
     }
