@@ -45,7 +45,7 @@ public static class Migrator
     {
         Demand(connection, migrations);
         var applied = Applied(connection);
-        var last = applied.Select(migration => migration.Number).DefaultIfEmpty(0).Max();
+        var last = applied.Count == 0 ? 0 : applied[^1].Number;
         var missing = migrations.Where(migration => migration.Number > last).ToArray();
         if (missing.Length == 0)
             return;
@@ -99,7 +99,7 @@ public static class Migrator
                 throw new SchemaException($"Migration {known.Name} was applied to this database with other content than this program carries: the database and the program do not belong together.");
         }
 
-        if (Has(connection, "schema_seal") && !(Rows(connection, "SELECT digest FROM schema_seal;", row => row.Long(0)) is [var seal] && seal == Digest(connection)))
+        if (Has(connection, "schema_seal") && FindSeal(connection) != Digest(connection))
             throw new SchemaException("The tables of the database are not as this program made them, so that none of it can be relied on: put a backup in its place; docs/how-to/restore.md says how.");
     }
 
@@ -117,29 +117,37 @@ public static class Migrator
         File.Move(unfinished, copy);
     }
 
-    private static IReadOnlyList<(long Number, string Name, string Checksum)> Applied(SqliteConnection connection) => Has(connection, "schema_migrations")
-        ? Rows(connection, "SELECT number, name, checksum FROM schema_migrations ORDER BY number;", row => (row.Long(0), row.Text(1), row.Text(2)))
-        : [];
+    // Without the mapper: it would take longer to be made ready than all that a start reads.
+    private static IReadOnlyList<AppliedMigration> Applied(SqliteConnection connection)
+    {
+        if (!Has(connection, "schema_migrations"))
+            return [];
+        using var statement = new PreparedStatement(connection, "SELECT number, name, checksum FROM schema_migrations ORDER BY number;");
+        return [.. statement.List(row => new AppliedMigration(row.Long(0), row.Text(1), row.Text(2)))];
+    }
 
-    private static bool Has(SqliteConnection connection, string table) =>
-        Rows(connection, "SELECT name FROM sqlite_schema WHERE type = 'table';", row => row.Text(0)).Contains(table);
+    private static bool Has(SqliteConnection connection, string table)
+    {
+        using var statement = new PreparedStatement(connection, "SELECT count(*) FROM sqlite_schema WHERE type = 'table' AND name = ?;");
+        return statement.Bind(table).FindNumber() > 0;
+    }
+
+    private static long? FindSeal(SqliteConnection connection)
+    {
+        using var statement = new PreparedStatement(connection, "SELECT digest FROM schema_seal;");
+        return statement.Next() && !statement.IsNull(0) ? statement.Long(0) : null;
+    }
 
     // Where tables begin is left out: VACUUM moves them.
     private static long Digest(SqliteConnection connection)
     {
         var digest = RowDigest.Empty;
-        foreach (var (type, name, sql) in Rows(connection, "SELECT type, name, sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite_stat%' ORDER BY type, name;", row => (row.Text(0), row.Text(1), row.TextOrNull(2))))
-            digest = digest.With(type).With(name).With(sql);
-        foreach (var (number, _, checksum) in Applied(connection))
-            digest = digest.With(number).With(checksum);
+        using var statement = new PreparedStatement(connection, "SELECT type, name, sql FROM sqlite_schema WHERE name NOT LIKE 'sqlite_stat%' ORDER BY type, name;");
+        while (statement.Next())
+            digest = digest.With(statement.Text(0)).With(statement.Text(1)).With(statement.TextOrNull(2));
+        foreach (var applied in Applied(connection))
+            digest = digest.With(applied.Number).With(applied.Checksum);
         return digest.Value;
-    }
-
-    // Without the mapper: a start reads little, and the mapper would take longer to be made ready than all of it.
-    private static T[] Rows<T>(SqliteConnection connection, string sql, Func<PreparedStatement, T> read)
-    {
-        using var statement = new PreparedStatement(connection, sql);
-        return [.. statement.List(read)];
     }
 
     private static Migration Read(Assembly assembly, string resource)
@@ -149,6 +157,8 @@ public static class Migrator
         var name = resource["sqlite/".Length..];
         return new Migration(int.Parse(name[..4], CultureInfo.InvariantCulture), name, sql);
     }
+
+    private sealed record AppliedMigration(long Number, string Name, string Checksum);
 }
 
 /// <summary>One numbered file of SQL.</summary>

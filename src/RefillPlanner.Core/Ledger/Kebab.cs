@@ -1,7 +1,7 @@
 using System;
 using System.Collections.Generic;
 using System.Diagnostics.CodeAnalysis;
-using System.Linq;
+using System.Runtime.CompilerServices;
 using System.Text;
 
 namespace RefillPlanner.Core.Ledger;
@@ -12,19 +12,20 @@ public static class Kebab
 {
     /// <summary>The written name of a member.</summary>
     public static string Of<T>(T value)
-        where T : struct, Enum => Names<T>.Written[value];
+        where T : struct, Enum => Names<T>.Written[Unsafe.BitCast<T, int>(value)];
 
     /// <summary>The member with a written name; false when there is none. Case counts.</summary>
     public static bool TryParse<T>(string text, [NotNullWhen(true)] out T? value)
         where T : struct, Enum
     {
-        value = Names<T>.Members.TryGetValue(text, out var member) ? member : null;
+        var number = Array.IndexOf(Names<T>.Written, text);
+        value = number < 0 ? null : Unsafe.BitCast<int, T>(number);
         return value is not null;
     }
 
     /// <summary>All written names of an enum, in its order.</summary>
     public static IReadOnlyList<string> List<T>()
-        where T : struct, Enum => Names<T>.InOrder;
+        where T : struct, Enum => Names<T>.Written;
 
     private static string Write(string member)
     {
@@ -43,10 +44,9 @@ public static class Kebab
     private static class Names<T>
         where T : struct, Enum
     {
-        public static readonly Dictionary<T, string> Written = Enum.GetValues<T>().ToDictionary(value => value, value => Write(value.ToString()));
-
-        public static readonly Dictionary<string, T> Members = Written.ToDictionary(pair => pair.Value, pair => pair.Key, StringComparer.Ordinal);
-
-        public static readonly IReadOnlyList<string> InOrder = [.. Enum.GetValues<T>().Select(value => Written[value])];
+        // A member's number is its place. Nothing generic over the enum: the runtime would have to compile it at each start.
+        public static readonly string[] Written = Enum.GetValuesAsUnderlyingType(typeof(T)) is int[] numbers && numbers[^1] == numbers.Length - 1
+            ? Array.ConvertAll(Enum.GetNames(typeof(T)), Write)
+            : throw new InvalidOperationException($"The members of {typeof(T).Name} do not count from zero.");
     }
 }

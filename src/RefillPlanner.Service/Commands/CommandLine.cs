@@ -25,24 +25,11 @@ public static class CommandLine
             Examples:
               refill-planner demo
               refill-planner run --data state
-            """)
-        {
-            RunCommand.Build(output, time),
-            DemoCommand.Build(output, time),
-            ImportCommand.Build(output, time),
-            DueCommand.Build(output, time),
-            ProjectCommand.Build(output, time),
-            ExplainCommand.Build(output, time),
-            RecordCommand.Build(output, time),
-            SignCommand.Build(output, time),
-            RecallCommand.Build(output, time),
-            PreviewCommand.Build(output, time),
-            BackupCommand.Build(output, time),
-            AuditCommand.Build(output),
-            SelfCheckCommand.Build(output, time),
-            ConfigCommand.Build(output),
-        };
-        var result = root.Parse(args.Length == 0 || IsOptionOfRun(args[0]) ? ["run", .. args] : args);
+            """);
+        string[] words = args.Length == 0 || IsOptionOfRun(args[0]) ? ["run", .. args] : args;
+        foreach (var offer in ListOffers(words[0], output, time))
+            root.Add(offer.Build());
+        var result = root.Parse(words);
         if (result.Errors.Count > 0)
         {
             foreach (var error in result.Errors)
@@ -84,6 +71,32 @@ public static class CommandLine
         }
     }
 
+    // Only the command that is asked for is made, with its options: making all takes as long as a start of one. All, for help and where there is none
+    // of that name.
+    private static Offer[] ListOffers(string asked, TextWriter output, TimeProvider time)
+    {
+        Offer[] all =
+        [
+            new("run", () => RunCommand.Build(output, time)),
+            new("demo", () => DemoCommand.Build(output, time)),
+            new("import", () => ImportCommand.Build(output, time)),
+            new("due", () => DueCommand.Build(output, time)),
+            new("project", () => ProjectCommand.Build(output, time)),
+            new("explain", () => ExplainCommand.Build(output, time)),
+            new("record", () => RecordCommand.Build(output, time)),
+            new("sign", () => SignCommand.Build(output, time)),
+            new("recall", () => RecallCommand.Build(output, time)),
+            new("preview", () => PreviewCommand.Build(output, time)),
+            new("backup", () => BackupCommand.Build(output, time)),
+            new("audit", () => AuditCommand.Build(output)),
+            new("self-check", () => SelfCheckCommand.Build(output, time)),
+            new("config", () => ConfigCommand.Build(output)),
+        ];
+        return Array.Find(all, offer => offer.Name == asked) is Offer one ? [one] : all;
+    }
+
     // Options without a command are those of the service, but for the two of the program itself.
     private static bool IsOptionOfRun(string word) => word.StartsWith("--", StringComparison.Ordinal) && word is not ("--help" or "--version");
+
+    private sealed record Offer(string Name, Func<Command> Build);
 }

@@ -36,7 +36,7 @@ internal static class DueCommand
         command.SetAction(result =>
         {
             var asked = ticking.Find(result);
-            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), ShiftedClock.From(result.GetValue(today), time));
+            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), result.GetValue(today) ?? time);
             if (asked is (var request, var named))
                 return ticking.Do(result, request, named, premises.Desk, result.GetValue(json), output);
             var templates = MailTemplates.Of(premises.Desk.Settings.TemplatesFolder);

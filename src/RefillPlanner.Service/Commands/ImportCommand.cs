@@ -28,7 +28,7 @@ internal static class ImportCommand
             """) { path, data, config, refused, dryRun, today };
         command.SetAction(result =>
         {
-            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), ShiftedClock.From(result.GetValue(today), time));
+            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), result.GetValue(today) ?? time);
             var folder = result.GetValue(refused) ?? Path.Combine(premises.Folder, "refused", premises.Desk.Now.ToString("uuuuMMdd-HHmmss-fff", CultureInfo.InvariantCulture));
             JudgedRoster report;
             try

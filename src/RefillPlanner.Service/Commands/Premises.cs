@@ -1,6 +1,7 @@
 using System;
 using System.Collections.Generic;
 using System.CommandLine;
+using System.Globalization;
 using System.IO;
 using System.Linq;
 using NodaTime;
@@ -107,26 +108,24 @@ public sealed class Premises : IDisposable
 /// <summary>The options that several commands have.</summary>
 internal static class SharedOptions
 {
-    private static readonly InstantPattern Minute = InstantPattern.CreateWithInvariantCulture("uuuu-MM-dd'T'HH:mm'Z'");
-
     public static Option<string?> Data() => new("--data") { Description = "Folder of the state: database file, dropped mail. Default: the user's state folder.", HelpName = "FOLDER" };
 
     public static Option<string?> Config() => new("--config") { Description = "Configuration file. Default: all defaults.", HelpName = "FILE" };
 
     public static Option<bool> Json() => new("--json") { Description = "Print JSON." };
 
-    /// <summary>An instant, or a date for its 15:00 UTC, when it is the same date in every zone of the Americas and Europe.</summary>
-    public static Option<Instant?> Today(string description) => new("--today")
+    /// <summary>The clock from a minute on, or from 15:00 UTC of a date, when it is the same date in every zone of the Americas and Europe.</summary>
+    public static Option<ShiftedClock?> Today(string description) => new("--today")
     {
         Description = description,
         HelpName = "DATE",
         CustomParser = result =>
         {
             var text = result.Tokens.Count > 0 ? result.Tokens[0].Value : string.Empty;
-            if (LocalDatePattern.Iso.Parse(text) is { Success: true } date)
-                return (date.Value + new LocalTime(15, 0)).InUtc().ToInstant();
-            if (Minute.Parse(text) is { Success: true } minute)
-                return minute.Value;
+            if (DateOnly.TryParseExact(text, "yyyy-MM-dd", CultureInfo.InvariantCulture, DateTimeStyles.None, out var date))
+                return new ShiftedClock(new DateTimeOffset(date, new TimeOnly(15, 0), TimeSpan.Zero));
+            if (DateTimeOffset.TryParseExact(text, "yyyy-MM-dd'T'HH:mm'Z'", CultureInfo.InvariantCulture, DateTimeStyles.AssumeUniversal, out var minute))
+                return new ShiftedClock(minute);
             result.AddError($"--today: \"{text}\" is neither a date that exists, written as 2026-03-02, nor a minute of one, written as 2026-03-02T15:00Z.");
             return null;
         },

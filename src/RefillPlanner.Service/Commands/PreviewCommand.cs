@@ -58,7 +58,7 @@ internal static class PreviewCommand
             }
             else
             {
-                using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), ShiftedClock.From(result.GetValue(today), time));
+                using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), result.GetValue(today) ?? time);
                 preview = Find(new RecordPreviews(premises.Desk, composer), what, ids, of);
             }
 

@@ -36,7 +36,7 @@ internal static class RecallCommand
             var name = result.GetValue(by)?.Trim();
             if (string.IsNullOrEmpty(name) && !result.GetValue(dryRun))
                 throw new CommandException(ExitCode.Usage, "A recall needs a name: give --by, or --dry-run to see only who has the lot.");
-            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), ShiftedClock.From(result.GetValue(today), time));
+            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), result.GetValue(today) ?? time);
             var recall = new LotRecall(premises.Desk, new PatientPlanning(premises.Desk));
             var (id, of, who) = (result.GetValue(lot)!, result.GetValue(product), string.IsNullOrEmpty(name) ? "dry run" : name);
             if (result.GetValue(undo))

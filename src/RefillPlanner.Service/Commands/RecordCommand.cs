@@ -35,7 +35,7 @@ internal static class RecordCommand
             command.Add(field);
         command.SetAction(result =>
         {
-            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), ShiftedClock.From(result.GetValue(today), time));
+            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), result.GetValue(today) ?? time);
             var courseId = result.GetValue(course)!;
             string? patientId;
             using (var reading = premises.Desk.Database.Read())

@@ -32,7 +32,7 @@ internal static class RunCommand
             """) { data, config, today, goOn };
         command.SetAction(async result =>
         {
-            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), ShiftedClock.From(result.GetValue(today), time));
+            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), result.GetValue(today) ?? time);
             return await ServeAsync(premises, output, result.GetValue(goOn));
         });
         return command;

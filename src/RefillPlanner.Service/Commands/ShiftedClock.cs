@@ -1,5 +1,4 @@
 using System;
-using NodaTime;
 
 namespace RefillPlanner.Service.Commands;
 
@@ -8,9 +7,6 @@ namespace RefillPlanner.Service.Commands;
 public sealed class ShiftedClock(DateTimeOffset start) : TimeProvider
 {
     private readonly long _startedAt = System.GetTimestamp();
-
-    /// <summary>The clock that begins at an instant; null: the given one.</summary>
-    public static TimeProvider From(Instant? start, TimeProvider time) => start is Instant instant ? new ShiftedClock(instant.ToDateTimeOffset()) : time;
 
     /// <inheritdoc/>
     public override DateTimeOffset GetUtcNow() => start.ToUniversalTime() + System.GetElapsedTime(_startedAt);

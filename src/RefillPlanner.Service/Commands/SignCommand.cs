@@ -47,7 +47,7 @@ internal static class SignCommand
             var courseId = result.GetValue(course)!;
             if (result.GetValue(decision) == StepBack && file is null)
                 throw new CommandException(ExitCode.Usage, HowToStepBack(courseId));
-            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), ShiftedClock.From(result.GetValue(today), time));
+            using var premises = Premises.Open(result.GetValue(data), result.GetValue(config), result.GetValue(today) ?? time);
             var signing = new CourseSigning(premises.Desk, new PatientPlanning(premises.Desk));
             var outcome = result.GetValue(decision) == StepBack
                 ? signing.StepBack(courseId, Read(file!), result.GetValue(from), name)

@@ -1,7 +1,6 @@
 using System;
 using System.Threading;
 using System.Threading.Tasks;
-using Microsoft.Extensions.Configuration;
 using Microsoft.Extensions.DependencyInjection;
 using Microsoft.Extensions.Hosting;
 using Microsoft.Extensions.Hosting.Systemd;
@@ -30,9 +29,8 @@ public static class WorkerHost
     {
         // Without the files that a host looks for and watches: this program has a file of its own, which is read once.
         var builder = Host.CreateEmptyApplicationBuilder(new HostApplicationBuilderSettings());
-        builder.Configuration.AddEnvironmentVariables();
         Logs.Set(builder.Logging);
-        Metrics.Export(builder.Services);
+        Metrics.Export(builder);
         builder.Services.Configure<HostOptions>(host => host.ShutdownTimeout = PatienceOfAStop);
         AddCare(builder.Services, folder);
         builder.Services.AddHostedService(services => services.GetRequiredService<Pulse>());

@@ -19,29 +19,21 @@ public sealed partial class MailTemplates
     private const int MostSteps = 1_000_000;
     private readonly ConcurrentDictionary<string, IFluidTemplate> _templates = new(StringComparer.Ordinal);
     private readonly IReadOnlyDictionary<string, string> _texts;
-    private readonly Lazy<FluidParser> _parser = new(() => new FluidParser());
-    private readonly TemplateOptions _options = new() { StrictVariables = true, StrictFilters = true, MaxSteps = MostSteps, MemberAccessStrategy = new DefaultMemberAccessStrategy { MemberNameStrategy = MemberNameStrategies.SnakeCase } };
 
-    /// <summary>Reads the templates that this program carries; each is parsed when it is first used.</summary>
+    /// <summary>The templates that this program carries; each is read and parsed when it is first used.</summary>
     public MailTemplates()
-        : this(ReadCarried(), isChecked: true)
+        : this(OwnTemplates.Read(folder: null), isChecked: true)
     {
     }
 
     /// <summary>The names of the templates that this program carries.</summary>
-    public static IReadOnlyCollection<string> CarriedNames => ReadCarried().Keys;
+    public static IReadOnlyCollection<string> CarriedNames => Carried.Texts.Keys;
 
-    /// <summary>Reads the templates that this program carries, and in their place those of a pharmacy's own folder: see <see cref="OwnTemplates"/>.</summary>
+    /// <summary>The templates that this program carries, and in their place those of a pharmacy's own folder, read now: see <see cref="OwnTemplates"/>.</summary>
     /// <param name="folder">The folder; null: only those that this program carries.</param>
-    public static MailTemplates Of(string? folder)
-    {
-        var texts = ReadCarried();
-        foreach (var (name, text) in OwnTemplates.Read(folder))
-            texts[name] = text;
-        return new MailTemplates(texts, isChecked: true);
-    }
+    public static MailTemplates Of(string? folder) => new(OwnTemplates.Read(folder), isChecked: true);
 
-    /// <summary>Reads templates given as text, by name, and parses all of them.</summary>
+    /// <summary>Reads templates given as text, by name, in the place of those that this program carries, and parses all that are given.</summary>
     /// <exception cref="FormatException">One cannot be parsed; the message names it, with the line.</exception>
     public MailTemplates(IReadOnlyDictionary<string, string> texts)
         : this(texts, isChecked: false)
@@ -51,8 +43,6 @@ public sealed partial class MailTemplates
     private MailTemplates(IReadOnlyDictionary<string, string> texts, bool isChecked)
     {
         _texts = texts;
-        foreach (var type in new[] { typeof(MorningList), typeof(MorningSection), typeof(MorningRow), typeof(StepUpAlert), typeof(AlertStep), typeof(PatientNotice), typeof(PatientSheet), typeof(SheetStep), typeof(SheetDay), typeof(SheetEntry), typeof(DiscardLine), typeof(ServiceAlert), typeof(ServiceReport) })
-            _options.MemberAccessStrategy.Register(type);
         foreach (var name in isChecked ? [] : texts.Keys)
             _templates[name] = Parse(name);
     }
@@ -63,7 +53,7 @@ public sealed partial class MailTemplates
     /// <param name="model">The model.</param>
     public string Render(string name, string variable, object model)
     {
-        var context = new TemplateContext(_options);
+        var context = new TemplateContext(Language.Options);
         context.SetValue(variable, model);
         var isHtml = name.EndsWith(".html", StringComparison.Ordinal);
         var text = _templates.GetOrAdd(name, Parse).Render(context, isHtml ? HtmlEncoder.Default : NullEncoder.Default);
@@ -74,7 +64,7 @@ public sealed partial class MailTemplates
     [GeneratedRegex("(?<=[0-9]) (?=(mg|mcg|mL|units?|unidad(es)?)\\b)", RegexOptions.ExplicitCapture | RegexOptions.CultureInvariant, matchTimeoutMilliseconds: 5_000)]
     private static partial Regex Numbers();
 
-    private IFluidTemplate Parse(string name) => _parser.Value.TryParse(_texts[name], out var template, out var error)
+    private IFluidTemplate Parse(string name) => Language.Parser.TryParse(_texts.TryGetValue(name, out var text) ? text : Carried.Texts[name], out var template, out var error)
         ? template
         : throw new FormatException($"Template {name}: {error}");
 
@@ -86,15 +76,37 @@ public sealed partial class MailTemplates
         return string.Join('\n', kept).Trim('\n') + "\n";
     }
 
-    private static Dictionary<string, string> ReadCarried()
+    // Read when one of them is first needed; most starts of the service need none.
+    private static class Carried
     {
-        var assembly = Assembly.GetExecutingAssembly();
-        return assembly.GetManifestResourceNames()
-            .Where(name => name.StartsWith(Prefix, StringComparison.Ordinal))
-            .ToDictionary(name => name[Prefix.Length..^".liquid".Length], name =>
-            {
-                using var reader = new StreamReader(assembly.GetManifestResourceStream(name)!, Encoding.UTF8);
-                return reader.ReadToEnd();
-            });
+        public static readonly Dictionary<string, string> Texts = Read();
+
+        private static Dictionary<string, string> Read()
+        {
+            var assembly = Assembly.GetExecutingAssembly();
+            return assembly.GetManifestResourceNames()
+                .Where(name => name.StartsWith(Prefix, StringComparison.Ordinal))
+                .ToDictionary(name => name[Prefix.Length..^".liquid".Length], name =>
+                {
+                    using var reader = new StreamReader(assembly.GetManifestResourceStream(name)!, Encoding.UTF8);
+                    return reader.ReadToEnd();
+                });
+        }
+    }
+
+    // The grammar, made when the first template is parsed: that takes longer than all else at a start of the service.
+    private static class Language
+    {
+        public static readonly FluidParser Parser = new();
+
+        public static readonly TemplateOptions Options = MakeOptions();
+
+        private static TemplateOptions MakeOptions()
+        {
+            var options = new TemplateOptions { StrictVariables = true, StrictFilters = true, MaxSteps = MostSteps, MemberAccessStrategy = new DefaultMemberAccessStrategy { MemberNameStrategy = MemberNameStrategies.SnakeCase } };
+            foreach (var type in new[] { typeof(MorningList), typeof(MorningSection), typeof(MorningRow), typeof(StepUpAlert), typeof(AlertStep), typeof(PatientNotice), typeof(PatientSheet), typeof(SheetStep), typeof(SheetDay), typeof(SheetEntry), typeof(DiscardLine), typeof(ServiceAlert), typeof(ServiceReport) })
+                options.MemberAccessStrategy.Register(type);
+            return options;
+        }
     }
 }

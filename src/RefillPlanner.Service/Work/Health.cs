@@ -3,7 +3,6 @@ using System.IO;
 using System.Linq;
 using Microsoft.Data.Sqlite;
 using NodaTime;
-using NodaTime.Text;
 using RefillPlanner.Core.Ledger;
 
 namespace RefillPlanner.Service.Work;
@@ -61,7 +60,7 @@ public sealed class Health(Desk desk, Progress progress)
 
         var age = progress.Age;
         var word = _isStorageAway || age > BadAfter ? "bad" : age > LateAfter ? "late" : "ok";
-        return $"{word} {InstantPattern.General.Format(desk.Now)} progress={(long)age.TotalSeconds}s queued={Queued?.ToString() ?? Unknown} not-accepted={notAccepted} paused={paused}";
+        return $"{word} {desk.Now.ToDateTimeOffset():yyyy-MM-dd'T'HH:mm:ss'Z'} progress={(long)age.TotalSeconds}s queued={Queued?.ToString() ?? Unknown} not-accepted={notAccepted} paused={paused}";
     }
 
     /// <summary>Writes a line in place of the last one: a reader sees the one or the other, never half of one. On a full disk the old one stays.</summary>
