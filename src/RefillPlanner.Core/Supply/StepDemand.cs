@@ -23,6 +23,7 @@ internal sealed class StepDemand
         Stamp = Stamp.Empty.With(Product.ToString()).With(device?.ToString());
         Giving = stops.Count > 0 ? Giving.Stopped
             : Product.Kind is ProductKind.MultiDoseVial or ProductKind.Pen && NeededPerDay > 0 ? Giving.ByDay
+            : Product.Kind == ProductKind.PrefilledSyringe ? Giving.BySyringe
             : Giving.ByDose;
     }
 

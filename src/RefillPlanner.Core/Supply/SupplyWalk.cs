@@ -193,14 +193,13 @@ internal sealed class SupplyWalk
             return Skip(stretch, 1, WalkLineKind.Missed);
         if (stretch.Giving == Giving.Stopped)
             return End(Outcome.NotComputed, stretch.Step);
-        if (stretch.Giving == Giving.ByDay)
+        var stock = _state.StockOf(stretch.Family);
+        return stretch.Giving switch
         {
-            var stock = _state.StockOf(stretch.Family);
-            if (HoldsDay(stretch, stock))
-                return GiveWholeDays(stretch, stock, lastDay);
-        }
-
-        return GiveOneDay(stretch, lastDay);
+            Giving.ByDay when HoldsDay(stretch, stock) => GiveWholeDays(stretch, stock, lastDay),
+            Giving.BySyringe when HoldsSyringes(stretch, stock) => GiveSyringes(stretch, stock, lastDay),
+            _ => GiveOneDay(stretch, lastDay),
+        };
     }
 
     // Gives as many dosing days of the stretch from this one on as can be given whole, container after container, before anything else
@@ -244,6 +243,21 @@ internal sealed class SupplyWalk
     private bool HoldsDay(in WalkStretch stretch, Stock stock) =>
         stock.OpenLeft >= stretch.NeededPerDay || (!_course.SplitDraws && DoseGiving.OpenForDays(_state, stock, stretch));
 
+    // Whether the first fill has the syringes of a day. The working has a line for each, and wants them one by one.
+    private bool HoldsSyringes(in WalkStretch stretch, Stock stock) =>
+        stock.FillCount > 0 && stock[0].Count >= stretch.DosesPerDay && _course.Shelf[stock[0].Product].IsPrefilled && _state.Journal is null;
+
+    // Gives as many dosing days of the stretch from this one on as the first fill serves whole, before anything else happens; at least one.
+    private bool GiveSyringes(in WalkStretch stretch, Stock stock, int lastDay)
+    {
+        var days = int.Min(CountAlike(stretch, FindTurn(lastDay)), stock[0].Count / stretch.DosesPerDay);
+        _state.UseSyringes(stock, days * stretch.DosesPerDay);
+        _state.AddDoses(days * stretch.DosesPerDay, _next.Day + (days - 1) * stretch.EveryDays);
+        AddGiven(stretch, days, stretch.InjectionsPerDay);
+        _next.Advance(days);
+        return false;
+    }
+
     private bool GiveOneDay(in WalkStretch stretch, int lastDay)
     {
         _givenToday = 0;
@@ -264,7 +278,7 @@ internal sealed class SupplyWalk
 
         // Until something else happens the days after one without any are without as well.
         var days = _givenToday > 0 || _state.Journal is not null ? 1
-            : CountBefore(stretch, 0, int.Min(int.Min(_eventDay, _state.NextPastDate), int.Min(_course.AsOf, lastDay + 1)));
+            : CountAlike(stretch, int.Min(_course.AsOf, lastDay + 1));
         _notGiven.AddWithoutStock(_state.Day, _state.Day + (days - 1) * stretch.EveryDays, days * (demand.Doses.Length - _givenToday));
         if (_givenToday == 0)
             return Skip(stretch, days, why: null);
@@ -301,6 +315,9 @@ internal sealed class SupplyWalk
             turn = int.Min(turn, _course.AsOf);
         return turn;
     }
+
+    // How many dosing days of the stretch from the next one on come before a border, and before anything else happens.
+    private int CountAlike(in WalkStretch stretch, int border) => CountBefore(stretch, 0, int.Min(int.Min(_eventDay, _state.NextPastDate), border));
 
     // How many dosing days of the stretch come before a border that is after the next of them, some left out first.
     private int CountBefore(in WalkStretch stretch, int leftOut, int border) =>

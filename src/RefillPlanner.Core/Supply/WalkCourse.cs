@@ -59,6 +59,9 @@ internal enum Giving
     /// <summary>Whole days out of an open container: many doses come out of one.</summary>
     ByDay,
 
+    /// <summary>Whole days out of a fill of prefilled syringes.</summary>
+    BySyringe,
+
     /// <summary>Not at all: a finding stops the walk.</summary>
     Stopped,
 

@@ -230,6 +230,19 @@ internal sealed class WalkState
         Journal?.Add(Day, WalkLineKind.Opened, product.Product.Id, 1, product.Fresh, fact?.Id ?? why);
     }
 
+    /// <summary>Uses up prefilled syringes of the first fill, which has as many: an injection each.</summary>
+    public void UseSyringes(Stock stock, int count)
+    {
+        if (Counts)
+        {
+            _opened += count;
+            _lost += count * Shelf[stock[0].Product].FirstPrime;
+        }
+
+        stock.Take(0, count);
+        Injections += count;
+    }
+
     /// <summary>Throws away what is left in the open container, if one is open.</summary>
     public void DiscardOpen(Stock stock, ClosedBy why, Fact? fact = null)
     {
