@@ -1,5 +1,6 @@
 using System.Collections.Generic;
 using System.CommandLine;
+using System.Globalization;
 using System.IO;
 using System.Linq;
 using System.Text.Json;
@@ -59,7 +60,7 @@ internal static class RecallCommand
         var calls = holders.Count(holder => holder.Call is not null);
         output.WriteLine(holders.Count == 0
             ? $"Nobody has lot {lot}, by what is on record."
-            : $"Lot {lot}: {holders.Count(holder => holder.Holding.IsHeld)} courses have it or may have it{(isDryRun ? "; nothing was changed" : $", recorded as thrown away; {calls} calls queued")}.");
+            : $"Lot {lot}: {Counted(holders.Count(holder => holder.Holding.IsHeld), "course has", "courses have")} it or may have it{(isDryRun ? "; nothing was changed" : $", recorded as thrown away; {Counted(calls, "call", "calls")} queued")}.");
         foreach (var holder in holders)
         {
             var patient = holder.Course.Patient;
@@ -88,4 +89,6 @@ internal static class RecallCommand
         else
             output.WriteLine(courses.Count == 0 ? $"There is no recall of lot {lot} to take back." : $"The recall of lot {lot} is taken back for {courses.Count} courses: {string.Join(", ", courses.Select(course => course.Course.Id))}.");
     }
+
+    private static string Counted(int count, string one, string more) => string.Create(CultureInfo.InvariantCulture, $"{count} {(count == 1 ? one : more)}");
 }
