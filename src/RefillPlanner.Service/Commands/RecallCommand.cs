@@ -87,7 +87,7 @@ internal static class RecallCommand
         if (asJson)
             output.WriteLine(JsonSerializer.Serialize(courses.Select(course => new { Patient = course.Patient.Id, Course = course.Course.Id }), CommandJson.Options));
         else
-            output.WriteLine(courses.Count == 0 ? $"There is no recall of lot {lot} to take back." : $"The recall of lot {lot} is taken back for {courses.Count} courses: {string.Join(", ", courses.Select(course => course.Course.Id))}.");
+            output.WriteLine(courses.Count == 0 ? $"There is no recall of lot {lot} to take back." : $"The recall of lot {lot} is taken back for {Counted(courses.Count, "course", "courses")}: {string.Join(", ", courses.Select(course => course.Course.Id))}.");
     }
 
     private static string Counted(int count, string one, string more) => string.Create(CultureInfo.InvariantCulture, $"{count} {(count == 1 ? one : more)}");
