@@ -140,25 +140,30 @@ internal sealed class WalkState
         bool IsOf(int source, int of) => source >= 0 && source < Events.Length && (product < 0 || of == product) && string.Equals(Events[source].Fact.Lot, lot, System.StringComparison.Ordinal);
     }
 
-    /// <summary>Of the containers of a family that passed their date since its last arrival or count with a volume left, what ended the latest.</summary>
-    /// <param name="family">The family.</param>
-    /// <param name="needed">The volume, in nanolitres; a prefilled syringe holds its dose.</param>
-    /// <returns>Whether it was the beyond-use date, rather than the in-use limit; both on one day: yes. Null: there is none such.</returns>
-    public bool? FindLastPassed(int family, long needed)
+    /// <summary>What ended the supply of a family, when a dose of it is not covered.</summary>
+    /// <param name="family">Place of the family.</param>
+    /// <param name="needed">What the dose's first injection takes, in nanolitres.</param>
+    public BindingLimit FindLimit(int family, long needed)
     {
         var latest = int.MinValue;
-        var isExpiry = false;
+        var limit = BindingLimit.Volume;
         for (var index = Passed.Count - 1; index >= _stocks[family].PassedBefore && Passed[index].Day >= latest; index--)
         {
             var passed = Passed[index];
             var product = Shelf[passed.Product];
             if (product.Family != family || (passed.Left < needed && !product.IsPrefilled))
                 continue;
-            isExpiry |= passed.IsExpiry;
             latest = passed.Day;
+            limit = passed.IsExpiry || limit == BindingLimit.Expiry ? BindingLimit.Expiry : BindingLimit.InUse;
         }
 
-        return latest == int.MinValue ? null : isExpiry;
+        for (var other = 0; other < FamilyCount && limit == BindingLimit.Volume; other++)
+        {
+            if (other != family && _stocks[other].HasAny)
+                limit = BindingLimit.Product;
+        }
+
+        return limit;
     }
 
     /// <summary>The day of the last count of a size; null: it was never counted.</summary>
