@@ -32,7 +32,7 @@ internal sealed class WalkState
     private bool _hasCounts;
     private Tally _savedTally;
     private int _savedInjections;
-    private int _savedMark;
+    private (int Lines, WalkLine? Last) _savedMark;
 
     /// <summary>The course.</summary>
     public WalkCourse Course { get; private set; } = null!;
@@ -290,7 +290,7 @@ internal sealed class WalkState
     public void Save(Stock stock)
     {
         _saved.CopyFrom(stock);
-        (_savedTally, _savedInjections, _savedMark) = (Tally, Injections, Journal?.Mark ?? 0);
+        (_savedTally, _savedInjections, _savedMark) = (Tally, Injections, Journal?.Mark ?? default);
     }
 
     /// <summary>Takes everything since <see cref="Save"/> back.</summary>
