@@ -23,12 +23,7 @@ internal sealed class WalkState
     private readonly Stock _saved = new();
     private int[] _lastCounts = [];
     private int _countFrom;
-    private long _used;
-    private long _lost;
-    private long _discarded;
-    private int _opened;
-    private int _doses;
-    private int _lastCoveredOn;
+    private Tally _tally;
     private bool _hasCounts;
     private Tally _savedTally;
     private int _savedInjections;
@@ -59,7 +54,7 @@ internal sealed class WalkState
     public int Injections { get; set; }
 
     /// <summary>What was added up.</summary>
-    public Tally Tally => new(_used, _lost, _discarded, _opened, _doses, _doses > 0 ? _lastCoveredOn : null);
+    public ref readonly Tally Tally => ref _tally;
 
     /// <summary>How many families there are.</summary>
     public int FamilyCount { get; private set; }
@@ -85,7 +80,7 @@ internal sealed class WalkState
     public void Begin(WalkCourse course, int countFrom, WalkJournal? journal)
     {
         (Course, _countFrom, Journal, FamilyCount) = (course, countFrom, journal, course.Shelf.FamilyCount);
-        (_used, _lost, _discarded, _opened, _doses, Injections) = (0, 0, 0, 0, 0, 0);
+        (_tally, Injections) = (default, 0);
         if (Findings.Count > 0)
             Findings.Clear();
         if (Passed.Count > 0)
@@ -199,19 +194,15 @@ internal sealed class WalkState
     /// <summary>Adds what was drawn for doses and what was lost with it.</summary>
     public void AddDrawn(long used, long lost)
     {
-        if (!Counts)
-            return;
-        _used += used;
-        _lost += lost;
+        if (Counts)
+            _tally.Draw(used, lost);
     }
 
     /// <summary>Adds doses covered, the last of them on a day.</summary>
     public void AddDoses(int doses, int lastDay)
     {
-        if (!Counts)
-            return;
-        _doses += doses;
-        _lastCoveredOn = lastDay;
+        if (Counts)
+            _tally.Cover(doses, lastDay);
     }
 
     /// <summary>Opens a sealed container of a stock, pushing out what its first use takes.</summary>
@@ -223,11 +214,7 @@ internal sealed class WalkState
     {
         var product = Shelf[stock[place].Product];
         if (Counts)
-        {
-            _opened++;
-            _lost += product.FirstPrime;
-        }
-
+            _tally.Open(1, product.FirstPrime);
         if (product.IsPrefilled)
             stock.Take(place, 1);
         else
@@ -239,11 +226,7 @@ internal sealed class WalkState
     public void UseSyringes(Stock stock, int count)
     {
         if (Counts)
-        {
-            _opened += count;
-            _lost += count * Shelf[stock[0].Product].FirstPrime;
-        }
-
+            _tally.Open(count, count * Shelf[stock[0].Product].FirstPrime);
         stock.Take(0, count);
         Injections += count;
     }
@@ -266,7 +249,7 @@ internal sealed class WalkState
     public void Discard(int product, long volume, int count, ClosedBy why, Fact? fact = null)
     {
         if (Counts)
-            _discarded += volume * count;
+            _tally.Discard(volume * count);
         if (Journal is not null)
             Journal.Discard(Day, Shelf[product].Product.Id, volume, count, why, fact);
     }
@@ -290,16 +273,14 @@ internal sealed class WalkState
     public void Save(Stock stock)
     {
         _saved.CopyFrom(stock);
-        (_savedTally, _savedInjections, _savedMark) = (Tally, Injections, Journal?.Mark ?? default);
+        (_savedTally, _savedInjections, _savedMark) = (_tally, Injections, Journal?.Mark ?? default);
     }
 
     /// <summary>Takes everything since <see cref="Save"/> back.</summary>
     public void Restore(Stock stock)
     {
         stock.CopyFrom(_saved);
-        (_used, _lost, _discarded, _opened, _doses, var lastCoveredOn) = _savedTally;
-        _lastCoveredOn = lastCoveredOn ?? 0;
-        Injections = _savedInjections;
+        (_tally, Injections) = (_savedTally, _savedInjections);
         Journal?.Restore(_savedMark);
     }
 }
