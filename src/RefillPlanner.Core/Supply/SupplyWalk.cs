@@ -188,7 +188,7 @@ internal sealed class SupplyWalk
     {
         ref readonly var stretch = ref _next.Stretch;
         if (stretch.Giving == Giving.Paused)
-            return Skip(stretch, CountBefore(stretch, 0, lastDay + 1), WalkLineKind.Paused);
+            return Skip(stretch, CountBefore(_next.Day, _next.Count, stretch.EveryDays, lastDay + 1), WalkLineKind.Paused);
         if (_missedOn == _state.Day)
             return Skip(stretch, 1, WalkLineKind.Missed);
         if (stretch.Giving == Giving.Stopped)
@@ -208,18 +208,20 @@ internal sealed class SupplyWalk
     private bool GiveWholeDays(in WalkStretch stretch, Stock stock, int lastDay)
     {
         var border = int.Min(int.Min(FindTurn(lastDay), _eventDay), _state.FindNextPastDateBeside(stretch.Family));
-        var given = 0;
+        var (day, left) = (_next.Day, _next.Count);
         do
         {
-            var days = (int)long.Min(CountBefore(stretch, given, int.Min(border, stock.NextPastDate)), stock.OpenLeft / stretch.NeededPerDay);
+            var days = (int)long.Min(CountBefore(day, left, stretch.EveryDays, int.Min(border, stock.NextPastDate)), stock.OpenLeft / stretch.NeededPerDay);
             stock.Draw(days * stretch.NeededPerDay);
-            _state.Journal?.Draw(_next.Day + given * stretch.EveryDays, days, stretch, _course.Shelf[stock.Open.Product].Product.Id, stock.OpenLeft);
-            given += days;
+            _state.Journal?.Draw(day, days, stretch, _course.Shelf[stock.Open.Product].Product.Id, stock.OpenLeft);
+            day += days * stretch.EveryDays;
+            left -= days;
         }
-        while (given < _next.Count && OpenForNext(stretch, stock, _next.Day + given * stretch.EveryDays, border));
+        while (left > 0 && OpenForNext(stretch, stock, day, border));
 
+        var given = _next.Count - left;
         _state.AddDrawn(given * stretch.UsedPerDay, given * (stretch.NeededPerDay - stretch.UsedPerDay));
-        _state.AddDoses(given * stretch.DosesPerDay, _next.Day + (given - 1) * stretch.EveryDays);
+        _state.AddDoses(given * stretch.DosesPerDay, day - stretch.EveryDays);
         AddGiven(stretch, given, stretch.InjectionsPerDay);
         _next.Advance(given);
         return false;
@@ -335,11 +337,10 @@ internal sealed class SupplyWalk
     }
 
     // How many dosing days of the stretch from the next one on come before a border, and before anything else happens.
-    private int CountAlike(in WalkStretch stretch, int border) => CountBefore(stretch, 0, int.Min(int.Min(_eventDay, _state.NextPastDate), border));
+    private int CountAlike(in WalkStretch stretch, int border) => CountBefore(_next.Day, _next.Count, stretch.EveryDays, int.Min(int.Min(_eventDay, _state.NextPastDate), border));
 
-    // How many dosing days of the stretch come before a border that is after the next of them, some left out first.
-    private int CountBefore(in WalkStretch stretch, int leftOut, int border) =>
-        (int)uint.Min((uint)(_next.Count - leftOut), (uint)(border - _next.Day - leftOut * stretch.EveryDays - 1) / (uint)stretch.EveryDays + 1);
+    // How many of some days from one on come before a border that is after it.
+    private static int CountBefore(int day, int count, int everyDays, int border) => (int)uint.Min((uint)count, (uint)(border - day - 1) / (uint)everyDays + 1);
 
     private bool End(Outcome outcome, int step = -1, BindingLimit? limit = null)
     {
