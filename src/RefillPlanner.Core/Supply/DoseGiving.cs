@@ -36,7 +36,7 @@ internal static class DoseGiving
     /// <returns>Whether it does, and is open now.</returns>
     public static bool OpenForDays(WalkState state, Stock stock, in WalkStretch step)
     {
-        if (Holds(stock, step.FirstNeeded))
+        if (stock.OpenLeft >= step.FirstNeeded)
             return false;
         var place = stock.FindServing(step.FirstNeeded);
         if (place < 0 || stock[place].Fresh < step.NeededPerDay)

@@ -16,7 +16,7 @@ internal sealed class StepDemand
         Draws = draws;
         Stops = stops;
         Doses = [.. draws.Select(draw => new DoseDemand(draw))];
-        FirstNeeded = Doses.SelectMany(dose => dose.Needed).FirstOrDefault();
+        FirstNeeded = draws[0].Stop is null ? Doses[0].Needed[0] : -1;
         NeededPerDay = Doses.Sum(dose => dose.Needed.Sum());
         UsedPerDay = Doses.Sum(dose => dose.Marks.Sum());
         InjectionsPerDay = draws.Sum(draw => draw.Injections);
@@ -48,7 +48,7 @@ internal sealed class StepDemand
     /// <summary>The doses of a dosing day, in order.</summary>
     public DoseDemand[] Doses { get; }
 
-    /// <summary>What the first injection of a dosing day takes; 0 where nothing can be drawn.</summary>
+    /// <summary>What the first injection of a dosing day takes; -1 where the first dose cannot be drawn.</summary>
     public long FirstNeeded { get; }
 
     /// <summary>All that a dosing day takes.</summary>

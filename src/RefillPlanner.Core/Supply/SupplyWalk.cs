@@ -164,7 +164,7 @@ internal sealed class SupplyWalk
                     StockEvents.Count(_state, happened, _event);
                     break;
                 case WalkEventKind.Opened:
-                    StockEvents.Open(_state, happened, FindNextNeeded(_course.Shelf[happened.Product].Family));
+                    StockEvents.Open(_state, happened, _course.FindNextNeeded(_next, _course.Shelf[happened.Product].Family));
                     break;
                 case WalkEventKind.Discarded:
                     StockEvents.Discard(_state, happened);
@@ -188,7 +188,7 @@ internal sealed class SupplyWalk
     {
         ref readonly var stretch = ref _next.Stretch;
         if (stretch.Giving == Giving.Paused)
-            return Skip(stretch, CountBefore(stretch, 0, lastDay + 1), WalkLineKind.Paused);
+            return Skip(stretch, CountBefore(_next.Day, _next.Count, stretch.EveryDays, lastDay + 1), WalkLineKind.Paused);
         if (_missedOn == _state.Day)
             return Skip(stretch, 1, WalkLineKind.Missed);
         if (stretch.Giving == Giving.Stopped)
@@ -198,6 +198,7 @@ internal sealed class SupplyWalk
         {
             Giving.ByDay when HoldsDay(stretch, stock) => GiveWholeDays(stretch, stock, lastDay),
             Giving.BySyringe when HoldsSyringes(stretch, stock) => GiveSyringes(stretch, stock, lastDay),
+            _ when IsEmpty(stretch, stock) => GiveNone(stretch, lastDay),
             _ => GiveOneDay(stretch, lastDay),
         };
     }
@@ -207,18 +208,20 @@ internal sealed class SupplyWalk
     private bool GiveWholeDays(in WalkStretch stretch, Stock stock, int lastDay)
     {
         var border = int.Min(int.Min(FindTurn(lastDay), _eventDay), _state.FindNextPastDateBeside(stretch.Family));
-        var given = 0;
+        var (day, left) = (_next.Day, _next.Count);
         do
         {
-            var days = (int)long.Min(CountBefore(stretch, given, int.Min(border, stock.NextPastDate)), stock.OpenLeft / stretch.NeededPerDay);
+            var days = (int)long.Min(CountBefore(day, left, stretch.EveryDays, int.Min(border, stock.NextPastDate)), stock.OpenLeft / stretch.NeededPerDay);
             stock.Draw(days * stretch.NeededPerDay);
-            _state.Journal?.Draw(_next.Day + given * stretch.EveryDays, days, stretch, _course.Shelf[stock.Open.Product].Product.Id, stock.OpenLeft);
-            given += days;
+            _state.Journal?.Draw(day, days, stretch, _course.Shelf[stock.Open.Product].Product.Id, stock.OpenLeft);
+            day += days * stretch.EveryDays;
+            left -= days;
         }
-        while (given < _next.Count && OpenForNext(stretch, stock, _next.Day + given * stretch.EveryDays, border));
+        while (left > 0 && OpenForNext(stretch, stock, day, border));
 
+        var given = _next.Count - left;
         _state.AddDrawn(given * stretch.UsedPerDay, given * (stretch.NeededPerDay - stretch.UsedPerDay));
-        _state.AddDoses(given * stretch.DosesPerDay, _next.Day + (given - 1) * stretch.EveryDays);
+        _state.AddDoses(given * stretch.DosesPerDay, day - stretch.EveryDays);
         AddGiven(stretch, given, stretch.InjectionsPerDay);
         _next.Advance(given);
         return false;
@@ -262,29 +265,46 @@ internal sealed class SupplyWalk
     {
         _givenToday = 0;
         var injections = _state.Injections;
-        var demand = stretch.Demand;
-        foreach (var dose in demand.Doses)
+        foreach (var dose in stretch.Demand.Doses)
         {
-            if (DoseGiving.Give(_state, demand, dose, _course.SplitDraws))
-            {
+            if (DoseGiving.Give(_state, stretch.Demand, dose, _course.SplitDraws))
                 _givenToday++;
-                continue;
-            }
-
-            _state.Journal?.Add(_state.Day, WalkLineKind.NotCovered, demand.Product.Id, 1, _state.StockOf(demand.Family).Volume(_course.Shelf), $"{DoseText.Volume(new Volume(dose.Needed[0]))} needed");
-            if (_state.Day >= _course.AsOf)
-                return End(Outcome.RunsOut, stretch.Step, FindLimit(demand.Family, dose.Needed[0]));
+            else if (Lack(stretch, dose.Needed[0]))
+                return true;
         }
 
-        // Until something else happens the days after one without any are without as well.
-        var days = _givenToday > 0 || _state.Journal is not null ? 1
-            : CountAlike(stretch, int.Min(_course.AsOf, lastDay + 1));
-        _notGiven.AddWithoutStock(_state.Day, _state.Day + (days - 1) * stretch.EveryDays, days * (demand.Doses.Length - _givenToday));
         if (_givenToday == 0)
-            return Skip(stretch, days, why: null);
+            return SkipWithoutStock(stretch, lastDay);
+        _notGiven.AddWithoutStock(_state.Day, _state.Day, stretch.DosesPerDay - _givenToday);
         AddGiven(stretch, 1, _state.Injections - injections);
         _next.Advance(1);
         return false;
+    }
+
+    // Whether there is plainly nothing for the one injection of a day.
+    private static bool IsEmpty(in WalkStretch stretch, Stock stock) =>
+        stretch.InjectionsPerDay == 1 && stock.FillCount == 0 && (stretch.Giving == Giving.BySyringe || stock.OpenLeft < stretch.FirstNeeded);
+
+    // Gives none of the doses of the day, and of those after it until something else happens; whether the walk ends with it.
+    private bool GiveNone(in WalkStretch stretch, int lastDay)
+    {
+        _givenToday = 0;
+        return Lack(stretch, stretch.FirstNeeded) || SkipWithoutStock(stretch, lastDay);
+    }
+
+    // A dose is not covered; whether the walk ends with it.
+    private bool Lack(in WalkStretch stretch, long needed)
+    {
+        _state.Journal?.Add(_state.Day, WalkLineKind.NotCovered, stretch.Demand.Product.Id, 1, _state.StockOf(stretch.Family).Volume(_course.Shelf), $"{DoseText.Volume(new Volume(needed))} needed");
+        return _state.Day >= _course.AsOf && End(Outcome.RunsOut, stretch.Step, _state.FindLimit(stretch.Family, needed));
+    }
+
+    // Until something else happens the days after one without any dose are without as well. The working wants them one by one.
+    private bool SkipWithoutStock(in WalkStretch stretch, int lastDay)
+    {
+        var days = _state.Journal is not null ? 1 : CountAlike(stretch, int.Min(_course.AsOf, lastDay + 1));
+        _notGiven.AddWithoutStock(_state.Day, _state.Day + (days - 1) * stretch.EveryDays, days * stretch.DosesPerDay);
+        return Skip(stretch, days, why: null);
     }
 
     // Dosing days on which no dose was given.
@@ -317,48 +337,10 @@ internal sealed class SupplyWalk
     }
 
     // How many dosing days of the stretch from the next one on come before a border, and before anything else happens.
-    private int CountAlike(in WalkStretch stretch, int border) => CountBefore(stretch, 0, int.Min(int.Min(_eventDay, _state.NextPastDate), border));
+    private int CountAlike(in WalkStretch stretch, int border) => CountBefore(_next.Day, _next.Count, stretch.EveryDays, int.Min(int.Min(_eventDay, _state.NextPastDate), border));
 
-    // How many dosing days of the stretch come before a border that is after the next of them, some left out first.
-    private int CountBefore(in WalkStretch stretch, int leftOut, int border) =>
-        (int)uint.Min((uint)(_next.Count - leftOut), (uint)(border - _next.Day - leftOut * stretch.EveryDays - 1) / (uint)stretch.EveryDays + 1);
-
-    // What the first injection of the next dose takes, if that dose is of a family; null: it is not, or there is none.
-    private long? FindNextNeeded(int family)
-    {
-        for (var next = _next; next.Day != DayNumber.Never; next.Advance(1))
-        {
-            ref readonly var stretch = ref next.Stretch;
-            if (stretch.Giving != Giving.Paused && !IsMissed(next.Day))
-                return stretch.Family == family && stretch.Demand.Draws[0].Stop is null ? stretch.FirstNeeded : null;
-        }
-
-        return null;
-    }
-
-    private bool IsMissed(int day)
-    {
-        foreach (ref readonly var happened in _course.Events.AsSpan())
-        {
-            if (happened.Kind == WalkEventKind.Missed && happened.Day == day)
-                return true;
-        }
-
-        return false;
-    }
-
-    private BindingLimit FindLimit(int family, long needed)
-    {
-        if (_state.FindLastPassed(family, needed) is bool isExpiry)
-            return isExpiry ? BindingLimit.Expiry : BindingLimit.InUse;
-        for (var other = 0; other < _state.FamilyCount; other++)
-        {
-            if (other != family && _state.StockOf(other).HasAny)
-                return BindingLimit.Product;
-        }
-
-        return BindingLimit.Volume;
-    }
+    // How many of some days from one on come before a border that is after it.
+    private static int CountBefore(int day, int count, int everyDays, int border) => (int)uint.Min((uint)count, (uint)(border - day - 1) / (uint)everyDays + 1);
 
     private bool End(Outcome outcome, int step = -1, BindingLimit? limit = null)
     {

@@ -1,3 +1,4 @@
+using System;
 using RefillPlanner.Core.Dosing;
 using RefillPlanner.Core.Ledger;
 
@@ -48,6 +49,32 @@ internal sealed class WalkCourse
 
     /// <summary>Whether a dose may come out of two containers.</summary>
     public bool SplitDraws { get; }
+
+    /// <summary>What the first injection of the next dose takes, if that dose is of a family; null: it is not, or there is none.</summary>
+    /// <param name="next">Where the walk stands.</param>
+    /// <param name="family">Place of the family.</param>
+    public long? FindNextNeeded(DosingPlace next, int family)
+    {
+        for (; next.Day != DayNumber.Never; next.Advance(1))
+        {
+            ref readonly var stretch = ref next.Stretch;
+            if (stretch.Giving != Giving.Paused && !IsMissed(next.Day))
+                return stretch.Family == family && stretch.FirstNeeded >= 0 ? stretch.FirstNeeded : null;
+        }
+
+        return null;
+    }
+
+    private bool IsMissed(int day)
+    {
+        foreach (ref readonly var happened in Events.AsSpan())
+        {
+            if (happened.Kind == WalkEventKind.Missed && happened.Day == day)
+                return true;
+        }
+
+        return false;
+    }
 }
 
 /// <summary>How the doses of a stretch of dosing days are given.</summary>
@@ -77,7 +104,7 @@ internal readonly struct WalkStretch(in Stretch stretch, StepDemand demand)
     /// <summary>All that the step takes.</summary>
     public readonly StepDemand Demand = demand;
 
-    /// <summary>What the first injection of a day takes.</summary>
+    /// <summary>What the first injection of a day takes; -1 where the first dose cannot be drawn.</summary>
     public readonly long FirstNeeded = demand.FirstNeeded;
 
     /// <summary>All that a day takes.</summary>

@@ -11,8 +11,8 @@ internal sealed class WalkJournal
     /// <summary>The lines so far.</summary>
     public IReadOnlyList<WalkLine> Lines => _lines;
 
-    /// <summary>How many lines there are: see <see cref="Restore"/>.</summary>
-    public int Mark => _lines.Count;
+    /// <summary>How many lines there are, and the last of them, to which more may be added: see <see cref="Restore"/>.</summary>
+    public (int Lines, WalkLine? Last) Mark => (_lines.Count, _lines.Count > 0 ? _lines[^1] : null);
 
     /// <summary>Adds what happened on one day.</summary>
     public void Add(int day, WalkLineKind kind, string productId, int count, long left, string note, ClosedBy? closedBy = null) => _lines.Add(new WalkLine
@@ -74,6 +74,11 @@ internal sealed class WalkJournal
             _lines[^1] = _lines[^1] with { Count = _lines[^1].Kind == WalkLineKind.Drawn ? _lines[^1].Count + 1 : _lines[^1].Count };
     }
 
-    /// <summary>Takes back all lines after a mark: the dose that they speak of could not be given.</summary>
-    public void Restore(int mark) => _lines.RemoveRange(mark, _lines.Count - mark);
+    /// <summary>Takes back all that was added after a mark: the dose that it speaks of could not be given.</summary>
+    public void Restore((int Lines, WalkLine? Last) mark)
+    {
+        _lines.RemoveRange(mark.Lines, _lines.Count - mark.Lines);
+        if (mark.Last is not null)
+            _lines[^1] = mark.Last;
+    }
 }

@@ -20,4 +20,4 @@ internal readonly record struct GivenDays(int Step, int FirstDay, int EveryDays,
 /// <param name="LeftOver">What is left in containers, in nanolitres.</param>
 /// <param name="BindingLimit">What ended the supply; null unless it runs out.</param>
 /// <param name="MissedFrom">First day of the last row of dosing days not given that <see cref="Ledger.FindingCode.DosesMissed"/> speaks of; null: none.</param>
-internal readonly record struct WalkResult(Outcome Outcome, int Day, int Step, Tally Tally, long LeftOver, BindingLimit? BindingLimit, int? MissedFrom);
+internal readonly record struct WalkResult(Outcome Outcome, int Day, int Step, in Tally Tally, long LeftOver, BindingLimit? BindingLimit, int? MissedFrom);

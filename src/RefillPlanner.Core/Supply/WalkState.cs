@@ -23,16 +23,11 @@ internal sealed class WalkState
     private readonly Stock _saved = new();
     private int[] _lastCounts = [];
     private int _countFrom;
-    private long _used;
-    private long _lost;
-    private long _discarded;
-    private int _opened;
-    private int _doses;
-    private int _lastCoveredOn;
+    private Tally _tally;
     private bool _hasCounts;
     private Tally _savedTally;
     private int _savedInjections;
-    private int _savedMark;
+    private (int Lines, WalkLine? Last) _savedMark;
 
     /// <summary>The course.</summary>
     public WalkCourse Course { get; private set; } = null!;
@@ -59,7 +54,7 @@ internal sealed class WalkState
     public int Injections { get; set; }
 
     /// <summary>What was added up.</summary>
-    public Tally Tally => new(_used, _lost, _discarded, _opened, _doses, _doses > 0 ? _lastCoveredOn : null);
+    public ref readonly Tally Tally => ref _tally;
 
     /// <summary>How many families there are.</summary>
     public int FamilyCount { get; private set; }
@@ -85,7 +80,7 @@ internal sealed class WalkState
     public void Begin(WalkCourse course, int countFrom, WalkJournal? journal)
     {
         (Course, _countFrom, Journal, FamilyCount) = (course, countFrom, journal, course.Shelf.FamilyCount);
-        (_used, _lost, _discarded, _opened, _doses, Injections) = (0, 0, 0, 0, 0, 0);
+        (_tally, Injections) = (default, 0);
         if (Findings.Count > 0)
             Findings.Clear();
         if (Passed.Count > 0)
@@ -140,25 +135,30 @@ internal sealed class WalkState
         bool IsOf(int source, int of) => source >= 0 && source < Events.Length && (product < 0 || of == product) && string.Equals(Events[source].Fact.Lot, lot, System.StringComparison.Ordinal);
     }
 
-    /// <summary>Of the containers of a family that passed their date since its last arrival or count with a volume left, what ended the latest.</summary>
-    /// <param name="family">The family.</param>
-    /// <param name="needed">The volume, in nanolitres; a prefilled syringe holds its dose.</param>
-    /// <returns>Whether it was the beyond-use date, rather than the in-use limit; both on one day: yes. Null: there is none such.</returns>
-    public bool? FindLastPassed(int family, long needed)
+    /// <summary>What ended the supply of a family, when a dose of it is not covered.</summary>
+    /// <param name="family">Place of the family.</param>
+    /// <param name="needed">What the dose's first injection takes, in nanolitres.</param>
+    public BindingLimit FindLimit(int family, long needed)
     {
         var latest = int.MinValue;
-        var isExpiry = false;
+        var limit = BindingLimit.Volume;
         for (var index = Passed.Count - 1; index >= _stocks[family].PassedBefore && Passed[index].Day >= latest; index--)
         {
             var passed = Passed[index];
             var product = Shelf[passed.Product];
             if (product.Family != family || (passed.Left < needed && !product.IsPrefilled))
                 continue;
-            isExpiry |= passed.IsExpiry;
             latest = passed.Day;
+            limit = passed.IsExpiry || limit == BindingLimit.Expiry ? BindingLimit.Expiry : BindingLimit.InUse;
         }
 
-        return latest == int.MinValue ? null : isExpiry;
+        for (var other = 0; other < FamilyCount && limit == BindingLimit.Volume; other++)
+        {
+            if (other != family && _stocks[other].HasAny)
+                limit = BindingLimit.Product;
+        }
+
+        return limit;
     }
 
     /// <summary>The day of the last count of a size; null: it was never counted.</summary>
@@ -194,19 +194,15 @@ internal sealed class WalkState
     /// <summary>Adds what was drawn for doses and what was lost with it.</summary>
     public void AddDrawn(long used, long lost)
     {
-        if (!Counts)
-            return;
-        _used += used;
-        _lost += lost;
+        if (Counts)
+            _tally.Draw(used, lost);
     }
 
     /// <summary>Adds doses covered, the last of them on a day.</summary>
     public void AddDoses(int doses, int lastDay)
     {
-        if (!Counts)
-            return;
-        _doses += doses;
-        _lastCoveredOn = lastDay;
+        if (Counts)
+            _tally.Cover(doses, lastDay);
     }
 
     /// <summary>Opens a sealed container of a stock, pushing out what its first use takes.</summary>
@@ -218,11 +214,7 @@ internal sealed class WalkState
     {
         var product = Shelf[stock[place].Product];
         if (Counts)
-        {
-            _opened++;
-            _lost += product.FirstPrime;
-        }
-
+            _tally.Open(1, product.FirstPrime);
         if (product.IsPrefilled)
             stock.Take(place, 1);
         else
@@ -234,11 +226,7 @@ internal sealed class WalkState
     public void UseSyringes(Stock stock, int count)
     {
         if (Counts)
-        {
-            _opened += count;
-            _lost += count * Shelf[stock[0].Product].FirstPrime;
-        }
-
+            _tally.Open(count, count * Shelf[stock[0].Product].FirstPrime);
         stock.Take(0, count);
         Injections += count;
     }
@@ -261,7 +249,7 @@ internal sealed class WalkState
     public void Discard(int product, long volume, int count, ClosedBy why, Fact? fact = null)
     {
         if (Counts)
-            _discarded += volume * count;
+            _tally.Discard(volume * count);
         if (Journal is not null)
             Journal.Discard(Day, Shelf[product].Product.Id, volume, count, why, fact);
     }
@@ -285,16 +273,14 @@ internal sealed class WalkState
     public void Save(Stock stock)
     {
         _saved.CopyFrom(stock);
-        (_savedTally, _savedInjections, _savedMark) = (Tally, Injections, Journal?.Mark ?? 0);
+        (_savedTally, _savedInjections, _savedMark) = (_tally, Injections, Journal?.Mark ?? default);
     }
 
     /// <summary>Takes everything since <see cref="Save"/> back.</summary>
     public void Restore(Stock stock)
     {
         stock.CopyFrom(_saved);
-        (_used, _lost, _discarded, _opened, _doses, var lastCoveredOn) = _savedTally;
-        _lastCoveredOn = lastCoveredOn ?? 0;
-        Injections = _savedInjections;
+        (_tally, Injections) = (_savedTally, _savedInjections);
         Journal?.Restore(_savedMark);
     }
 }

@@ -24,6 +24,17 @@ public sealed class SupplyProperties
     });
 
     [Fact]
+    public void The_working_draws_what_the_walk_uses_and_nothing_of_a_dose_taken_back() => Courses.Hold(RandomCourses.Any, 15_000, (course, policy, asOf) =>
+    {
+        var supply = CourseSupply.Of(course, policy, asOf, new Workbench());
+        var walk = supply.Walk(supply.Days, countFrom: int.MinValue);
+        var drawn = SupplyComputation.ListWorking(course, policy, asOf).Sum(line => line.Used.Nanolitres);
+        if (drawn != walk.Tally.Used)
+            Courses.Fail($"the working draws {drawn}, {walk.Tally}", course, policy, asOf);
+        return true;
+    });
+
+    [Fact]
     public void Supply_as_reported_is_conserved_from_the_first_day_on() => Courses.Hold(RandomCourses.Uncounted, 15_000, (course, policy, asOf) =>
     {
         // As of the first day all that arrives was dispensed on that day, and the figures reported are those of the whole walk.
