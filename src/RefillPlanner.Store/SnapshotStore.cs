@@ -62,10 +62,17 @@ public sealed class SnapshotStore
             throw DamagedRowException.Incomplete("sites, products and devices", "this installation");
         _reference = reference;
 
-        // What a writing transaction sees may yet be taken back.
+        // What a writing transaction sees may yet be taken back: it is kept when it is durable.
         if (!_isWriting)
             _database.Reference = _reference;
         return _reference;
+    }
+
+    /// <summary>The transaction is durable: the next ones need not read sites, products and devices again while their version is the same.</summary>
+    internal void Keep()
+    {
+        if (_isWriting && _reference is not null)
+            _database.Reference = _reference;
     }
 
     /// <summary>One patient; null: not on record, or without a course.</summary>

@@ -87,6 +87,7 @@ public sealed class StoreTransaction : IDisposable
         Ledger.WriteDigests();
         _taskDays.Write();
         _transaction.Commit();
+        Snapshots.Keep();
         EndWriting();
     }
 

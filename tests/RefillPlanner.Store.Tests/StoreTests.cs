@@ -127,6 +127,28 @@ public sealed class StoreTests
     }
 
     [Fact]
+    public void Sites_products_and_devices_are_kept_for_the_next_transaction_once_they_are_durable()
+    {
+        using var shelf = new Shelf();
+        using (var takenBack = shelf.Database.Begin())
+        {
+            takenBack.Ledger.Put(Shelf.Site with { Id = "S-2" });
+            Assert.Equal(2, takenBack.Snapshots.ReadReference().Sites.Count);
+        }
+
+        Assert.Null(shelf.Database.Reference);
+        Assert.Single(shelf.Read(transaction => transaction.Snapshots.ReadReference()).Sites);
+        shelf.Write(transaction =>
+        {
+            transaction.Ledger.Put(Shelf.Site with { Id = "S-2" });
+            transaction.Snapshots.ReadReference();
+        });
+        var kept = shelf.Database.Reference;
+        Assert.Equal(2, kept!.Sites.Count);
+        Assert.Same(kept, shelf.Read(transaction => transaction.Snapshots.ReadReference()));
+    }
+
+    [Fact]
     public void A_task_lives_by_its_table_and_each_move_is_kept()
     {
         using var shelf = new Shelf();
