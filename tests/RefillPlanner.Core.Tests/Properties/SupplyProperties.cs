@@ -79,12 +79,13 @@ public sealed class SupplyProperties
     /// <summary>
     /// Conditions as for one more container at any time: containers of a family alike, nothing counted, no number of sealed ones thrown
     /// away, and even with the larger loss no dose before the as-of date without stock (one that was not given used nothing). No opening
-    /// on record either: it throws away what is left at that moment, and a larger loss may leave less to throw away (both walks say so).
+    /// on record either: it throws away what is left at that moment, and a larger loss may leave less to throw away (both walks say so). Nor a lot
+    /// thrown away: a larger loss may have used that lot up before, and be drawing from another.
     /// </summary>
     [Fact]
     public void A_larger_loss_never_puts_the_run_out_off() => Courses.Hold(RandomCourses.Uncounted, 36_000, (any, policy, asOf) =>
     {
-        var course = Courses.Without(Courses.OneSize(any), fact => fact.Kind == FactKind.Opened || (fact.Kind == FactKind.Discarded && fact.Containers is not null));
+        var course = Courses.Without(Courses.OneSize(any), fact => fact.Kind == FactKind.Opened || (fact.Kind == FactKind.Discarded && (fact.Containers is not null || fact.Lot is not null)));
         var less = SupplyComputation.Of(course, policy, asOf);
         var isTold = false;
         foreach (var more in new[] { 0.001m, 0.01m, 0.1m })
