@@ -53,9 +53,5 @@ internal static class Moments
         throw new InvalidOperationException($"The database holds \"{Encoding.UTF8.GetString(text)}\" where an instant is expected.");
     }
 
-    /// <summary>Reads an instant.</summary>
-    /// <exception cref="InvalidOperationException">The text holds none.</exception>
-    public static Instant Read(string text) => Read(Encoding.UTF8.GetBytes(text));
-
     private static int Number(ReadOnlySpan<byte> digits) => int.Parse(digits, NumberStyles.None, CultureInfo.InvariantCulture);
 }
